@@ -1,0 +1,91 @@
+"""What a practice folder holds once it is read: tidy tables, and where each figure came from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from feesheet.schema import NUMERIC_KINDS, Table
+from feesheet.tables import TABLES
+
+
+@dataclass(frozen=True)
+class Source:
+    """One sheet that a table, or a part of it, was read from. `columns` gives each field's column letter."""
+
+    file: str
+    sheet: str
+    table: str
+    header_row: int
+    columns: Mapping[str, str]
+
+    def cell(self, field: str, row: int) -> str:
+        """The cell of that field in that sheet row, or "row 14" where the field has no column."""
+        letter = self.columns.get(field)
+        return f"{letter}{row}" if letter else f"row {row}"
+
+
+@dataclass(frozen=True)
+class FileRead:
+    """One file of the folder: its name relative to it, its SHA-256, and rows read by table."""
+
+    name: str
+    sha256: str
+    rows: Mapping[str, int]
+
+
+@dataclass(frozen=True)
+class Practice:
+    """A practice folder as tidy tables.
+
+    `settings` holds one value a field of the Practice table (None where nothing is known).
+    `tables` has one frame for every other table, empty where the folder has none: a column a field, and
+    `source` (index into `sources`) and `row` (the sheet's own row number), so that every figure can be found
+    again. Numbers are float64 with NaN for a blank, days datetime64, yes/no bool, words categories with ""
+    for a blank.
+    """
+
+    settings: Mapping[str, Any]
+    setting_cells: Mapping[str, tuple[str, str, str]]
+    tables: Mapping[str, pd.DataFrame]
+    sources: tuple[Source, ...]
+    files: tuple[FileRead, ...]
+
+    def place(self, table: str, position: int, field: str) -> tuple[str, str, str]:
+        """File, sheet and cell of one figure."""
+        frame = self.tables[table]
+        source = self.sources[int(frame["source"].iloc[position])]
+        return source.file, source.sheet, source.cell(field, int(frame["row"].iloc[position]))
+
+    def day(self, setting: str) -> date:
+        """A setting that is a day."""
+        value = self.settings[setting]
+        assert isinstance(value, date)
+        return value
+
+
+def empty(table: Table) -> pd.DataFrame:
+    """The table without rows, each column of its kind."""
+    columns: dict[str, Any] = {}
+    for field in table.fields:
+        if field.kind in NUMERIC_KINDS:
+            columns[field.name] = np.array([], dtype=float)
+        elif field.kind == "date":
+            columns[field.name] = np.array([], dtype="datetime64[s]")
+        elif field.kind == "yes_no":
+            columns[field.name] = np.array([], dtype=bool)
+        else:
+            columns[field.name] = pd.Categorical([], categories=[""])
+    columns["source"] = np.array([], dtype=np.int64)
+    columns["row"] = np.array([], dtype=np.int64)
+    return pd.DataFrame(columns)
+
+
+def empty_tables() -> dict[str, pd.DataFrame]:
+    """Every table but the settings, without rows."""
+    return {name: empty(table) for name, table in TABLES.items() if not table.vertical}

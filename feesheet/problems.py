@@ -1,0 +1,129 @@
+"""What is wrong with the inputs, as values: every problem in one go, each with its place and its cure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import asdict, dataclass
+from typing import Any, Literal
+
+Severity = Literal["error", "notice"]
+
+
+@dataclass(frozen=True)
+class Kind:
+    """One kind of problem: a name for machines, a title for people, and why it matters."""
+
+    title: str
+    why: str
+    severity: Severity = "error"
+
+
+KINDS: dict[str, Kind] = {
+    "not a workbook": Kind("Not a workbook", "The file can't be opened as the kind its name says."),
+    "encrypted": Kind("Encrypted workbook", "A password keeps the figures from being read."),
+    "too large": Kind("Too large to be safe", "The file unpacks to more than a workbook of figures needs."),
+    "reader stopped": Kind("Reading stopped", "The reader ran out of time or memory on this file."),
+    "in use": Kind("File in use", "Another program keeps the file from being read or written."),
+    "missing table": Kind("Missing table", "The fees can't be worked out without it."),
+    "two tables fit": Kind("Two tables fit", "Only one of them can be meant."),
+    "missing column": Kind("Missing column", "A figure that the fee needs has no place to stand."),
+    "two columns fit": Kind("Two columns fit", "Only one of them can be meant."),
+    "empty table": Kind("No lines found", "Headings without rows are not the same as a cost of nothing.", "notice"),
+    "missing value": Kind("Missing value", "A blank is not a zero."),
+    "not a number": Kind("Not a number", "A figure typed as words can't be added up."),
+    "unclear number": Kind("Unclear number", "The figure can be read in two ways."),
+    "not a date": Kind("Not a date", "The line can't be placed in time."),
+    "unclear date": Kind("Unclear date", "The date can be read in two ways."),
+    "out of range": Kind("Out of range", "The figure is outside what it can sensibly be."),
+    "not a choice": Kind("Not one of the choices", "The word is not one the rules know."),
+    "error cell": Kind("Error in a cell", "The workbook shows an error where a figure should be."),
+    "formula without value": Kind("Formula without a value", "The workbook was saved before it was calculated."),
+    "unclear unit": Kind("Unclear unit", "A plain ounce may be 31.10 g or 28.35 g."),
+    "unclear tooth": Kind("Unclear tooth", "The number names different teeth in different notations."),
+    "unknown name": Kind("Unknown name", "The name is on no list of the practice."),
+    "duplicate": Kind("Listed twice", "Only one of the rows can be meant."),
+    "does not add up": Kind("Does not add up", "The parts must make a whole."),
+    "no price": Kind("No metal price", "A metal without a price counts nothing.", "notice"),
+    "mixed currency": Kind("More than one currency", "Amounts are never added up unconverted."),
+    "nothing to start from": Kind("Nothing to start from", "The item has neither a history nor a typed figure."),
+    "set aside": Kind("Lines set aside", "These amounts are in no fee.", "notice"),
+    "copy": Kind("Copy of an invoice", "The same invoice is counted once.", "notice"),
+    "unknown setting": Kind("Unknown setting", "A row that nothing reads may be a slip of the pen.", "notice"),
+    "unread sheet": Kind("Sheet not read", "It has the headings of none of the tables.", "notice"),
+    "caution": Kind("Caution", "Something a dentist or the law decides, not this program.", "notice"),
+    "plug-in failed": Kind("Plug-in failed", "The run went on without it."),
+    "rule refused": Kind("Rule refused", "The rule can't act as it is written."),
+}
+"""Every kind of problem. The page in DEVELOPERS.md is a loop over this."""
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One thing wrong: its kind, its place, what it is and what to do.
+
+    `file`, `sheet` and `cell` are empty where the place has none (a missing sheet has no cell).
+    """
+
+    kind: str
+    what: str
+    do: str
+    file: str = ""
+    sheet: str = ""
+    cell: str = ""
+
+    @property
+    def severity(self) -> Severity:
+        """An error stops the fees from being set; a notice is shown and the run goes on."""
+        return KINDS[self.kind].severity
+
+    @property
+    def place(self) -> str:
+        """File, sheet and cell, as far as they are known."""
+        return ", ".join(part for part in (self.file, self.sheet, self.cell) if part)
+
+    def __str__(self) -> str:
+        """One line, place first."""
+        head = f"{self.place}: " if self.place else ""
+        return f"{head}{self.what} {self.do}".strip()
+
+
+def errors(problems: Iterable[Problem]) -> list[Problem]:
+    """Those that stop the run."""
+    return [problem for problem in problems if problem.severity == "error"]
+
+
+def notices(problems: Iterable[Problem]) -> list[Problem]:
+    """Those that are only shown."""
+    return [problem for problem in problems if problem.severity == "notice"]
+
+
+def joined(problems: Iterable[Problem], most_cells: int = 3) -> list[Problem]:
+    """Equal problems of one sheet made one, their cells listed ("C14, C15 and 7 more").
+
+    >>> two = [Problem("missing value", "No price.", "Type it.", "a.xlsx", "Metals", c) for c in ("C4", "C5")]
+    >>> print(joined(two)[0])
+    a.xlsx, Metals, C4, C5: No price. Type it.
+    """
+    groups: dict[tuple[str, ...], list[Problem]] = {}
+    for problem in problems:
+        groups.setdefault((problem.kind, problem.file, problem.sheet, problem.what, problem.do), []).append(problem)
+    result = []
+    for (kind, file, sheet, what, do), members in groups.items():
+        cells = list(dict.fromkeys(member.cell for member in members if member.cell))
+        rest = len(cells) - most_cells
+        shown = ", ".join(cells[:most_cells]) + (f" and {rest} more" if rest > 0 else "")
+        result.append(Problem(kind, what, do, file, sheet, shown))
+    return result
+
+
+def as_text(problems: Iterable[Problem], most: int = 40) -> str:
+    """The list as a person reads it: errors first, one line each; a long list ends "… and N more"."""
+    lines = [str(problem) for problem in sorted(joined(problems), key=lambda p: p.severity != "error")]
+    if len(lines) > most:
+        lines = [*lines[:most], f"… and {len(lines) - most} more"]
+    return "\n".join(lines)
+
+
+def as_records(problems: Iterable[Problem]) -> list[dict[str, Any]]:
+    """The list as machines read it (`--json`)."""
+    return [{**asdict(problem), "severity": problem.severity} for problem in problems]
