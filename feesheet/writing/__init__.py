@@ -1,0 +1,1 @@
+"""Results and blank templates -> workbooks. Knows the tables, never the reading."""

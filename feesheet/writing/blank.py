@@ -1,0 +1,169 @@
+"""Blank input workbooks, and filled ones of the very same layout, made from `feesheet.tables`.
+
+A sheet has its title in A1, what it is for in A2, the headings in row 4 with "Note" in front, then rows
+marked "unit", "help" and "example", which no reader takes for data, then the rows to fill in.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+import xlsxwriter
+
+from feesheet import reference
+from feesheet.schema import NUMERIC_KINDS, Field, Table
+from feesheet.tables import TABLES
+from feesheet.writing.entry_checks import entry_check
+from feesheet.writing.entry_formats import EntryFormats
+from feesheet.writing.tables_page import hint, tables_page
+
+CREATED = datetime(2026, 1, 1)
+"""A fixed day inside each file, so that equal contents are equal bytes."""
+
+HEADING_ROW = 3
+SPARE_ROWS = 200
+"""Rows to fill in on a blank sheet."""
+SPARE_ROWS_WHEN_FILLED = 20
+HOW_TO = "Fill in the pale cells. Rows marked unit, help or example are not read."
+
+_WIDTHS = {"text": 22, "code": 13, "number": 13, "whole": 12, "minutes": 11, "choice": 18, "teeth": 16}
+_WIDTHS |= {"money": 15, "fraction": 13, "grams": 13, "date": 13, "yes_no": 14}
+"""Column widths by kind of field, in characters."""
+
+_WIDTHS_BY_NAME = {"product": 40, "wording": 36, "description": 36, "step": 34, "account": 30, "material": 28}
+_WIDTHS_BY_NAME |= {"alloy": 26, "roles": 24, "site": 16, "region": 16, "lab": 16, "role": 16, "unit": 16}
+_WIDTHS_BY_NAME |= dict.fromkeys(reference.metals(), 11)
+"""Widths of columns whose words need another one."""
+
+
+def write_templates(folder: Path) -> list[Path]:
+    """Write every blank workbook and the page that explains them; return their paths.
+
+    Never overwrites: FileExistsError, before anything is written, names the first file that is already there.
+    """
+    books: dict[str, dict[str, list[Mapping[str, Any]]]] = {}
+    for table in TABLES.values():
+        books.setdefault(table.workbook, {})[table.name] = []
+    page = folder / "README.md"
+    targets = {folder / f"{name}.xlsx": tables for name, tables in books.items()}
+    for path in (*targets, page):
+        if path.exists():
+            raise FileExistsError(str(path))
+    folder.mkdir(parents=True, exist_ok=True)
+    for path, tables in targets.items():
+        write_workbook(path, tables, example=True)
+    page.write_text(tables_page(), encoding="utf-8", newline="\n")
+    return [*targets, page]
+
+
+def write_workbook(path: Path, rows: Mapping[str, Sequence[Mapping[str, Any]]], example: bool) -> None:
+    """Write one workbook with a sheet per table named in `rows` (table name -> rows of field name -> value).
+
+    `example` adds the marked example row, as the blank templates have it. Days may be `date` or ISO text; a
+    missing value, None or "" leaves the cell blank. Fractions are stored as fractions, shown as percentages.
+    """
+    options = {"default_format_properties": {"font_name": "Arial", "font_size": 10}}
+    with xlsxwriter.Workbook(str(path), options) as book:
+        book.set_properties({"created": CREATED, "title": path.stem})
+        formats = EntryFormats(book)
+        for name, table_rows in rows.items():
+            table = TABLES[name]
+            sheet = book.add_worksheet(table.sheet)
+            _title(sheet, table, formats)
+            if table.vertical:
+                _settings(sheet, table, table_rows, example, formats)
+            else:
+                _columns(sheet, table, table_rows, example, formats)
+            _print_setup(sheet)
+
+
+def _title(sheet: Any, table: Table, formats: EntryFormats) -> None:
+    sheet.write_string(0, 0, table.sheet, formats.title())
+    sheet.write_string(1, 0, table.help, formats.line())
+    sheet.write_string(2, 0, HOW_TO, formats.quiet_line())
+
+
+def _columns(
+    sheet: Any, table: Table, rows: Sequence[Mapping[str, Any]], example: bool, formats: EntryFormats
+) -> None:
+    """A table with one column a field and one row a thing."""
+    sheet.set_column(0, 0, 10)
+    sheet.write_string(HEADING_ROW, 0, "Note", formats.heading())
+    marked = ("unit", "help", "example") if example else ("unit", "help")
+    for offset, mark in enumerate(marked, start=1):
+        sheet.write_string(HEADING_ROW + offset, 0, mark, formats.quiet())
+    first = HEADING_ROW + 1 + len(marked)
+    last = first + len(rows) + (SPARE_ROWS if example else SPARE_ROWS_WHEN_FILLED) - 1
+    for column, field in enumerate(table.fields, start=1):
+        sheet.set_column(column, column, _width(field), formats.column(field))
+        sheet.write_string(HEADING_ROW, column, field.heading, formats.heading())
+        sheet.write_string(HEADING_ROW + 1, column, field.unit, formats.quiet())
+        sheet.write_string(HEADING_ROW + 2, column, hint(field), formats.quiet())
+        if example:
+            _write(sheet, HEADING_ROW + 3, column, field, field.example, formats.example(field))
+        for number in range(first, last + 1):
+            value = rows[number - first].get(field.name) if number - first < len(rows) else None
+            _write(sheet, number, column, field, value, formats.entry(field))
+        sheet.data_validation(first, column, last, column, entry_check(field))
+    sheet.set_row(HEADING_ROW, _height((f.heading, _width(f)) for f in table.fields))
+    sheet.set_row(HEADING_ROW + 2, _height((hint(f), _width(f)) for f in table.fields))
+    sheet.freeze_panes(HEADING_ROW + 1, 0)
+
+
+def _settings(
+    sheet: Any, table: Table, rows: Sequence[Mapping[str, Any]], example: bool, formats: EntryFormats
+) -> None:
+    """A list of settings, one row a field; the example has its own column, so that no value is preset."""
+    columns = [("Note", 10), ("Setting", 26), ("Value", 22), ("Unit", 12), ("Help", 70)]
+    if example:
+        columns.append(("Example", 18))
+    values = rows[0] if rows else {}
+    for column, (heading, width) in enumerate(columns):
+        sheet.set_column(column, column, width)
+        sheet.write_string(HEADING_ROW, column, heading, formats.heading())
+    for row, field in enumerate(table.fields, start=HEADING_ROW + 1):
+        sheet.write_string(row, 1, field.heading, formats.words())
+        _write(sheet, row, 2, field, values.get(field.name), formats.entry(field))
+        sheet.data_validation(row, 2, row, 2, entry_check(field))
+        sheet.write_string(row, 3, field.unit, formats.quiet())
+        sheet.write_string(row, 4, hint(field), formats.quiet())
+        if example:
+            _write(sheet, row, 5, field, field.example, formats.example(field))
+        sheet.set_row(row, _height([(hint(field), 70)]))
+    sheet.freeze_panes(HEADING_ROW + 1, 0)
+
+
+def _write(sheet: Any, row: int, column: int, field: Field, value: Any, cell_format: Any) -> None:
+    """One value as the kind of its field; words stay words, for the reader to judge."""
+    if value is None or value == "":
+        sheet.write_blank(row, column, None, cell_format)
+    elif field.kind in NUMERIC_KINDS and isinstance(value, int | float):
+        sheet.write_number(row, column, value, cell_format)
+    elif field.kind == "date":
+        day = value if isinstance(value, date) else date.fromisoformat(value)
+        sheet.write_datetime(row, column, day, cell_format)
+    else:
+        sheet.write_string(row, column, str(value), cell_format)
+
+
+def _width(field: Field) -> int:
+    return _WIDTHS_BY_NAME.get(field.name, _WIDTHS[field.kind])
+
+
+def _height(texts: Iterable[tuple[str, int]]) -> float:
+    """Row height in points that shows the longest of (text, column width) without cutting it off."""
+    lines = max(len(textwrap.wrap(text, width)) for text, width in texts)
+    return 13.5 * max(lines, 1) + 3
+
+
+def _print_setup(sheet: Any) -> None:
+    sheet.set_landscape()
+    sheet.set_paper(9)
+    sheet.set_margins(left=0.5, right=0.5, top=0.6, bottom=0.7)
+    sheet.fit_to_pages(1, 0)
+    sheet.repeat_rows(HEADING_ROW)
+    sheet.set_footer("&L&F&C&A&RPage &P of &N")
