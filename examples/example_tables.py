@@ -11,17 +11,20 @@ Row = dict[str, Any]
 
 REGIONS = {"incisor": "I", "canine": "C", "premolar": "P", "molar": "M"}
 
+_MATERIAL_FACTS = {
+    "cast gold, high noble": ("CHN", "yellow casting alloy", 24, 0.03),
+    "cast, noble": ("CN", "low-gold casting alloy", 24, 0.03),
+    "metal-ceramic, high noble": ("MHN", "white bonding alloy", 26, 0.04),
+    "metal-ceramic, noble": ("MN", "palladium-silver alloy", 26, 0.04),
+    "metal-ceramic, base": ("MB", "cobalt-chromium alloy", 26, 0.05),
+    "zirconia, monolithic": ("ZM", "", 27, 0.035),
+    "zirconia, layered": ("ZL", "", 28, 0.05),
+    "lithium disilicate": ("LD", "", 38, 0.045),
+    "resin hybrid": ("RH", "", 32, 0.06),
+}
 MATERIALS: dict[str, Row] = {
-    "cast gold, high noble": {"short": "CHN", "alloy": "yellow casting alloy", "supplies": 24, "remake": 0.03},
-    "cast, noble": {"short": "CN", "alloy": "low-gold casting alloy", "supplies": 24, "remake": 0.03},
-    "metal-ceramic, high noble": {"short": "MHN", "alloy": "white bonding alloy", "supplies": 26,
-                                  "remake": 0.04},
-    "metal-ceramic, noble": {"short": "MN", "alloy": "palladium-silver alloy", "supplies": 26, "remake": 0.04},
-    "metal-ceramic, base": {"short": "MB", "alloy": "cobalt-chromium alloy", "supplies": 26, "remake": 0.05},
-    "zirconia, monolithic": {"short": "ZM", "alloy": "", "supplies": 27, "remake": 0.035},
-    "zirconia, layered": {"short": "ZL", "alloy": "", "supplies": 28, "remake": 0.05},
-    "lithium disilicate": {"short": "LD", "alloy": "", "supplies": 38, "remake": 0.045},
-    "resin hybrid": {"short": "RH", "alloy": "", "supplies": 32, "remake": 0.06},
+    name: dict(zip(("short", "alloy", "supplies", "remake"), facts, strict=True))
+    for name, facts in _MATERIAL_FACTS.items()
 }
 
 ALLOYS: dict[str, Row] = {
@@ -90,7 +93,7 @@ CURRENT_FEES = {
     "metal-ceramic, noble": (1240, 1240, 1240, 1250),
     "metal-ceramic, base": (1195, 1195, 1195, 1205),
     "zirconia, monolithic": (1225, 1225, 1235, 1250),
-    "zirconia, layered": (1360, 1360, 1340, 1340),
+    "zirconia, layered": (1420, 1420, 1395, 1395),
     "lithium disilicate": (1330, 1320, 1290, 1290),
     "resin hybrid": (1050, 1050, 1050, 1060),
 }
@@ -109,15 +112,15 @@ UNITS_LAST_YEAR = {
 
 # low, likely and high minutes of preparation, scan and provisional, and adjusting and cementing
 MINUTES = {
-    "cast gold, high noble": ((35, 45, 62), (20, 26, 36), (20, 27, 40)),
-    "cast, noble": ((35, 45, 62), (20, 26, 36), (20, 27, 40)),
-    "metal-ceramic, high noble": ((38, 48, 65), (22, 28, 38), (22, 30, 45)),
-    "metal-ceramic, noble": ((38, 48, 65), (22, 28, 38), (22, 30, 45)),
-    "metal-ceramic, base": ((38, 48, 65), (22, 28, 38), (22, 30, 45)),
-    "zirconia, monolithic": ((36, 47, 64), (20, 27, 38), (22, 31, 46)),
-    "zirconia, layered": ((40, 51, 70), (22, 30, 40), (25, 35, 50)),
-    "lithium disilicate": ((40, 50, 68), (22, 29, 40), (28, 37, 55)),
-    "resin hybrid": ((32, 42, 58), (18, 25, 35), (20, 26, 38)),
+    "cast gold, high noble": ((30, 40, 56), (18, 23, 32), (17, 23, 34)),
+    "cast, noble": ((30, 40, 56), (18, 23, 32), (17, 23, 34)),
+    "metal-ceramic, high noble": ((32, 42, 58), (19, 25, 34), (19, 26, 39)),
+    "metal-ceramic, noble": ((32, 42, 58), (19, 25, 34), (19, 26, 39)),
+    "metal-ceramic, base": ((32, 42, 58), (19, 25, 34), (19, 26, 39)),
+    "zirconia, monolithic": ((31, 41, 57), (18, 24, 34), (19, 27, 40)),
+    "zirconia, layered": ((34, 44, 60), (19, 26, 36), (21, 30, 44)),
+    "lithium disilicate": ((33, 43, 59), (19, 25, 35), (23, 31, 47)),
+    "resin hybrid": ((28, 37, 52), (16, 22, 31), (17, 23, 34)),
 }
 
 LEDGERS = {
@@ -172,7 +175,7 @@ def _settings() -> Row:
         "practice_name": "Three Sites Example Practice", "currency": "USD", "pricing_date": "2026-10-31",
         "effective_date": "2027-01-01", "fees_set_on": "2025-01-01", "invoice_months": 12,
         "credibility_units": 5,
-        "target_margin": 0.2, "margin_basis": "with plans", "collected": 0.98, "card_cost": 0.012,
+        "target_margin": 0.22, "margin_basis": "with plans", "collected": 0.98, "card_cost": 0.012,
         "default_alloy_premium": 0.25, "base_site": "North",
     }  # fmt: skip
 
@@ -187,7 +190,7 @@ def _sites_and_people() -> dict[str, list[Row]]:
             "site region operatories weeks hours_per_week practical_capacity",
             ("North", "Coast", 4, 46, 38, 0.8),
             ("Harbour", "Coast", 3, 46, 36, 0.78),
-            ("Hill", "Inland", 3, 45, 36, 0.78),
+            ("Hill", "Inland", 4, 45, 36, 0.8),
         ),
         "overhead": [
             {"site": site, "account": account, "amount": amount, "costed_per_item": costed}
@@ -197,8 +200,8 @@ def _sites_and_people() -> dict[str, list[Row]]:
         "region_index": _rows("region index year", ("Coast", 104.2, 2025), ("Inland", 96.8, 2025)),
         "staff": _rows(
             "role site yearly_cost productive_hours dentist",
-            ("dentist", "", 256000, 1360, "yes"),
-            ("dentist", "Hill", 238000, 1340, "yes"),
+            ("dentist", "", 252000, 1380, "yes"),
+            ("dentist", "Hill", 236000, 1360, "yes"),
             ("assistant", "", 49500, 1510, "no"),
             ("technician", "", 61000, 1560, "no"),
         ),
@@ -219,8 +222,8 @@ def _chair_time() -> list[Row]:
     rows = []
     for material, minutes in MINUTES.items():
         rows += _steps(material, "", minutes, 0)
-    rows += _steps("zirconia, monolithic", "molar", MINUTES["zirconia, monolithic"], 4)
-    rows += _steps("lithium disilicate", "molar", MINUTES["lithium disilicate"], 6)
+    rows += _steps("zirconia, monolithic", "molar", MINUTES["zirconia, monolithic"], 2)
+    rows += _steps("lithium disilicate", "molar", MINUTES["lithium disilicate"], 3)
     rows += _rows(
         STEP_NAMES,
         ("00417", "", "", "preparation", "core build-up", "dentist + assistant", 18, 24, 34, "yes", "no"),
@@ -244,7 +247,7 @@ def _steps(material: str, region: str, minutes: tuple[tuple[int, ...], ...], lon
         ("", material, region, "seating", "clear and set up", "assistant", None, 6, None, "yes", "yes"),
     ]
     if material == "zirconia, layered":
-        rows.insert(4, ("", material, region, "try-in", "try-in", two, 14, 18, 26, "yes", "yes"))
+        rows.insert(4, ("", material, region, "try-in", "try-in", two, 10, 14, 21, "yes", "yes"))
     return _rows(STEP_NAMES, *rows)
 
 
