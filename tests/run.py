@@ -1,0 +1,21 @@
+"""Run the tests in the project's own environment: `python tests/run.py`, with pytest's arguments if wanted."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "examples"))
+
+import environment  # noqa: E402  (found through the line above)
+
+
+def main() -> int:
+    """Pytest's own exit code."""
+    command = [str(environment.python("test")), "-m", "pytest", *sys.argv[1:]]
+    return subprocess.run(command, cwd=environment.ROOT, check=False).returncode
+
+
+if __name__ == "__main__":
+    sys.exit(main())
