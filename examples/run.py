@@ -15,8 +15,9 @@ OUT = PRACTICE / "Fee schedules"
 
 def main() -> int:
     """Run the yearly update on the example; the exit code is the command's own."""
-    command = [str(environment.python()), "-m", "feesheet", "update", str(PRACTICE), "--out", str(OUT), "--json"]
-    done = subprocess.run(command, cwd=environment.ROOT, stdout=subprocess.PIPE, encoding="utf-8", check=False)
+    feesheet = [str(environment.python()), "-m", "feesheet"]
+    command = [*feesheet, "update", str(PRACTICE), "--out", str(OUT), "--json"]
+    done = subprocess.run(command, stdout=subprocess.PIPE, encoding="utf-8", check=False)
     if done.returncode:
         print(done.stdout)
         return done.returncode
@@ -32,7 +33,7 @@ def _show(result: dict) -> None:
     widest = max(len(figure["heading"]) for figure in result["figures"])
     for figure in result["figures"]:
         print(f"  {figure['heading']:<{widest}}  {figure['text']}")
-    print("\nOpen the workbook in any spreadsheet program. Every figure is a formula: click a fee and follow it.")
+    print("\nOpen the workbook in any spreadsheet program. Every figure is a formula: click a fee, follow it.")
     print(f"The inputs it came from are the workbooks in {PRACTICE}")
 
 

@@ -1,4 +1,4 @@
-"""Run the tests in the project's own environment: `python tests/run.py`, with pytest's arguments if wanted."""
+"""Run the tests in the project's own environment: `python tests/run.py`, and pytest's arguments if any."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "examples"))
 
-import environment  # noqa: E402  (found through the line above)
+import environment
 
 
 def main() -> int:
