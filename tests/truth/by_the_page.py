@@ -3,8 +3,8 @@
 It reads a practice as plain rows, `dict[table, list of dict]`, by the table and field names of
 `feesheet/tables.py` (yes/no as "yes"/"no"; a blank is a missing key, None or ""), and gives one dict of
 figures for each code and site. Besides the reference tables it shares no code with the program it tests.
-What can't be worked out at all raises `ValueError` saying what is missing; an item without a figure to start
-from is `{"problem": ...}` alone.
+What can't be worked out at all raises an error; an item without a figure to start from is `{"problem": ...}`
+alone.
 
 Where the page leaves a doubt, this was decided:
 

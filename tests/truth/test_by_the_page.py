@@ -1,7 +1,7 @@
 """Crowns priced by hand, step by step in the comments, that the plain program must price alike.
 
-`gold_crown`, `shared_freight` and `two_plans` each give a practice as plain rows and the figures worked out by
-hand, so that any other program can be held against the same figures.
+`gold_crown`, `shared_freight` and `two_plans` each give a practice as plain rows and the figures worked out
+by hand, so that any other program can be held against the same figures.
 """
 
 from __future__ import annotations
@@ -10,8 +10,7 @@ from datetime import date
 from typing import Any
 
 import pytest
-
-from truth.by_the_page import CANNOT, Rows, fees_by_the_page, grams_in, needed_fee, teeth_of
+from truth.by_the_page import CANNOT, Rows, fees_by_the_page, grams_in, needed_fee, net, teeth_of
 
 Expected = dict[tuple[str, str], dict[str, Any]]
 
@@ -27,7 +26,8 @@ def _practice(**more: Any) -> dict[str, Any]:
 
 def _line(day: date, invoice: str, lab: str, kind: str, amount: float, **more: Any) -> dict[str, Any]:
     """One invoice line of the site North unless said otherwise."""
-    return {"date": day, "invoice": invoice, "lab": lab, "site": "North", "kind": kind, "amount": amount, **more}
+    return {"date": day, "invoice": invoice, "lab": lab, "site": "North", "kind": kind, "amount": amount,
+            **more}
 
 
 def _step(step: str, roles: str, likely: float, chair: str, repeated: str, **more: Any) -> dict[str, Any]:
@@ -36,7 +36,7 @@ def _step(step: str, roles: str, likely: float, chair: str, repeated: str, **mor
 
 
 def gold_crown() -> tuple[Rows, Expected]:
-    """A cast gold crown: alloy by weight, a premium from three lines, and a cap that rounding must not break."""
+    """A cast gold crown: alloy by weight, a premium from three lines, a cap that rounding must not break."""
     gold = "cast gold"
     rows: Rows = {
         "practice": [_practice(credibility_units=5, default_alloy_premium=0.1)],
@@ -52,7 +52,8 @@ def gold_crown() -> tuple[Rows, Expected]:
             {"role": "assistant", "yearly_cost": 45000, "productive_hours": 1500, "dentist": "no"},
         ],
         "chair_time": [
-            _step("preparation", "dentist + assistant", 55, "yes", "no", material=gold, low_min=40, high_min=100),
+            _step("preparation", "dentist + assistant", 55, "yes", "no", material=gold, low_min=40,
+                  high_min=100),
             _step("seating", "dentist", 30, "yes", "yes", material=gold),
             _step("casts", "assistant", 10, "no", "yes", material=gold),
         ],
@@ -74,13 +75,16 @@ def gold_crown() -> tuple[Rows, Expected]:
                   weight_unit="g"),
             _line(date(2026, 4, 2), "A-2", "lab A", "unit fee", 200, teeth="26", product="Full cast crown"),
             _line(date(2026, 4, 2), "A-2", "lab A", "extra", 20, teeth="26", product="Model"),
-            _line(date(2026, 4, 2), "A-2", "lab A", "alloy", 210.5, product="alloy", weight=2, weight_unit="g"),
-            _line(date(2026, 9, 10), "A-3", "lab A", "unit fee", 420, teeth="36,37", product="Full cast crown"),
+            _line(date(2026, 4, 2), "A-2", "lab A", "alloy", 210.5, product="alloy", weight=2,
+                  weight_unit="g"),
+            _line(date(2026, 9, 10), "A-3", "lab A", "unit fee", 420, teeth="36,37",
+                  product="Full cast crown"),
             _line(date(2026, 9, 10), "A-3", "lab A", "alloy", 601.25, teeth="36-37", product="alloy",
                   alloy="yellow alloy", weight=5, weight_unit="g"),
             _line(date(2026, 9, 10), "A-3", "lab A", "finance charge", 9, product="Interest"),
         ],
-        "fees": [{"code": "G-M", "description": "Crown, cast gold, molar", "material": gold, "tooth_region": "molar",
+        "fees": [{"code": "G-M", "description": "Crown, cast gold, molar", "material": gold,
+                  "tooth_region": "molar",
                   "site": "all", "current_fee": 1040}],
         "rules": [
             {"order": 10, "rule": "floor"},
@@ -93,14 +97,15 @@ def gold_crown() -> tuple[Rows, Expected]:
 
 def _gold_by_hand() -> dict[str, Any]:
     return {
-        # Lab: units 1 + 1 + 2 = 4; money 200 + 200 + 20 + 420 = 840; the alloy and the interest are not in it.
+        # Lab: units 1 + 1 + 2 = 4; money 200 + 200 + 20 + 420 = 840; no alloy and no interest.
         "n": 4, "own_mean": 210,
         "Z": 4 / 9,
         # (4 x 210 + 5 x 192) / 9 = (840 + 960) / 9
         "lab_fee": 200,
         # Gold 3110.34768 / 31.1034768 = 100 a gram, from September 120; silver 60 / 30 = 2 a gram.
         # Alloy: 0.8 x 100 + 0.1 x 2 = 80.2 a gram, from September 0.8 x 120 + 0.1 x 2 = 96.2.
-        # Billed 290.75 + 210.50 + 601.25 = 1102.50; worth 3 x 80.2 + 2 x 80.2 + 5 x 96.2 = 882; 1102.5 / 882 = 1.25.
+        # Billed 290.75 + 210.50 + 601.25 = 1102.50; worth 3 x 80.2 + 2 x 80.2 + 5 x 96.2 = 882.
+        # 1102.5 / 882 = 1.25.
         "alloy_premium": 0.25, "alloy_premium_basis": "window",
         # 96.2 x 1.25
         "alloy_price_per_g": 120.25,
@@ -110,14 +115,16 @@ def _gold_by_hand() -> dict[str, Any]:
         "alloy_cost": 330.6875,
         "supplies": 20,
         # Dentist 180000 / 1500 / 60 = 2 a minute, assistant 45000 / 1500 / 60 = 0.5.
-        # Preparation (40 + 4 x 55 + 100) / 6 = 60 min: 60 x 2.5 = 150; seating 30 x 2 = 60; casts 10 x 0.5 = 5.
+        # Preparation (40 + 4 x 55 + 100) / 6 = 60 min.
+        # 60 x 2.5 = 150; seating 30 x 2 = 60; casts 10 x 0.5 = 5.
         "people_cost": 215,
-        # Chair 60 + 30; the casts take none. Minutes a year 2 x 50 x 40 x 0.75 x 60 = 180000; 270000 / 180000 = 1.5.
+        # Chair 60 + 30; the casts take none. The lab's 70000 comes in by invoices.
+        # Minutes a year 2 x 50 x 40 x 0.75 x 60 = 180000; 270000 / 180000 = 1.5.
         "chair_min": 90, "overhead_per_chair_min": 1.5, "overhead_cost": 135,
         # No remake in 4 makes: 4 / 9 x 0 + 5 / 9 x 0.09
         "remake_rate": 0.05,
-        # 0.05 / 0.95 = 1 / 19; 200 x 0.5 + 330.6875 x 0.2 + 8.8625 = 175; seating and casts 65; chair 30 x 1.5 = 45;
-        # (175 + 65 + 45) / 19 = 285 / 19
+        # 0.05 / 0.95 = 1 / 19. Bought again 200 x 0.5 + 330.6875 x 0.2 + 8.8625 = 175; seating and casts 65;
+        # chair 30 x 1.5 = 45; (175 + 65 + 45) / 19 = 285 / 19.
         "remake_cost": 15,
         # 200 + 330.6875 + 20 + 215 + 135 + 15
         "unit_cost": 915.6875,
@@ -133,7 +140,7 @@ def _gold_by_hand() -> dict[str, Any]:
 
 
 def shared_freight() -> tuple[Rows, Expected]:
-    """Zirconia at two sites: freight and tax shared over an invoice with a remake, and a site without a ledger."""
+    """Zirconia at two sites: freight and tax shared over an invoice with a remake; a site without ledger."""
     zirconia = "zirconia"
     may, june = date(2026, 5, 4), date(2026, 6, 1)
     rows: Rows = {
@@ -145,10 +152,15 @@ def shared_freight() -> tuple[Rows, Expected]:
              "practical_capacity": 0.8},
         ],
         "overhead": [{"site": "North", "account": "All", "amount": 90000, "costed_per_item": "no"}],
-        "region_index": [{"region": "Coast", "index": 100, "year": 2025}, {"region": "Hills", "index": 90, "year": 2025}],
+        "region_index": [
+            {"region": "Coast", "index": 100, "year": 2025},
+            {"region": "Hills", "index": 90, "year": 2025},
+        ],
         "staff": [
-            {"role": "dentist", "site": "", "yearly_cost": 180000, "productive_hours": 1500, "dentist": "yes"},
-            {"role": "dentist", "site": "South", "yearly_cost": 225000, "productive_hours": 1500, "dentist": "yes"},
+            {"role": "dentist", "site": "", "yearly_cost": 180000, "productive_hours": 1500,
+             "dentist": "yes"},
+            {"role": "dentist", "site": "South", "yearly_cost": 225000, "productive_hours": 1500,
+             "dentist": "yes"},
             {"role": "assistant", "yearly_cost": 45000, "productive_hours": 1500, "dentist": "no"},
         ],
         "chair_time": [
@@ -159,8 +171,12 @@ def shared_freight() -> tuple[Rows, Expected]:
         ],
         "materials": [{"material": zirconia, "supplies": 15, "remake_rate": 0, "lab_share_on_remake": 0.5,
                        "alloy_share_on_remake": 0, "remake_supplies": 7.5}],
-        "labs": [{"lab": "lab B", "alloy_billing": "apart", "tax_recoverable": 0.5, "tooth_notation": "universal"}],
-        "product_map": [{"wording": "Zr crown", "material": zirconia}, {"wording": "guard", "material": "not a crown"}],
+        "labs": [{"lab": "lab B", "alloy_billing": "apart", "tax_recoverable": 0.5,
+                  "tooth_notation": "universal"}],
+        "product_map": [
+            {"wording": "Zr crown", "material": zirconia},
+            {"wording": "guard", "material": "not a crown"},
+        ],
         "invoice_lines": [
             _line(date(2025, 10, 31), "B-0", "lab B", "unit fee", 999, teeth="3", product="Zr crown"),
             _line(may, "B-1", "lab B", "unit fee", 150, teeth="3", product="Zr crown"),
@@ -176,7 +192,8 @@ def shared_freight() -> tuple[Rows, Expected]:
             _line(june, "B-2", "lab B", "discount", -16, product="Zr crown", site="South"),
         ],
         "fees": [
-            {"code": "Z-M", "description": "Molar", "material": zirconia, "tooth_region": "molar", "current_fee": 500},
+            {"code": "Z-M", "description": "Molar", "material": zirconia, "tooth_region": "molar",
+             "current_fee": 500},
             {"code": "Z-P", "description": "Premolar", "material": zirconia, "tooth_region": "premolar"},
         ],
         "rules": [
@@ -193,7 +210,8 @@ def _molar_by_hand() -> dict[str, Any]:
         # freight 24 / 4 = 6 and tax 40 x 0.5 / 4 = 5 each. Universal 3 is ISO 16, 14 is ISO 26: two molars,
         # 150 + 10 + 150 + 2 x 11 = 332. The rush is the remake's.
         "n": 2, "own_mean": 166, "Z": 0.4,
-        # No quote, so from all sites: 332 + (320 + 8 - 16 = 312) = 644 on 4 units = 161; 0.4 x 166 + 0.6 x 161.
+        # No quote, so from all sites: 332 + (320 + 8 - 16 = 312) = 644 on 4 units = 161.
+        # 0.4 x 166 + 0.6 x 161
         "starting_lab_fee": 161, "lab_fee": 163,
         "alloy_g": 0, "alloy_price_per_g": 0, "alloy_cost": 0, "supplies": 15,
         # 60 min x 2; chair minutes a year 50 x 30 x 0.8 x 60 = 72000, 90000 / 72000 = 1.25.
@@ -205,8 +223,9 @@ def _molar_by_hand() -> dict[str, Any]:
         "unit_cost": 395,
         # 395 / 0.8 = 493.75; kept 0.95 x 0.98 = 0.931
         "needed_fee": 493.75 / 0.931,
-        # Z-P at North: no units, lab fee 161; people 50 x 2.5 = 125; overhead 62.5; remakes (80.5 + 7.5 + 125 + 62.5)
-        # / 7 = 39.357143; cost 402.857143; fee 402.857143 / 0.8 / 0.931 = 540.893. The ladder lifts 530.34 to that.
+        # Z-P at North: no units, lab fee 161; people 50 x 2.5 = 125; overhead 62.5; remakes
+        # (80.5 + 7.5 + 125 + 62.5) / 7 = 39.357143; cost 402.857143; fee 402.857143 / 0.8 / 0.931 = 540.893.
+        # The ladder lifts 530.34 to that, and up to the next whole one.
         "new_fee": 541,
         "net": 503.671, "margin": 108.671 / 503.671, "markup": 108.671 / 395,
         # 503.671 - (163 + 15 + 89 / 7) = 312.956714; an hour of chair
@@ -234,7 +253,7 @@ def _premolar_by_hand() -> dict[str, Any]:
 
 
 def two_plans() -> tuple[Rows, Expected]:
-    """Two plans, and a needed fee above what they allow; a fee for a second code that one of them pays in full."""
+    """Two plans and a needed fee above what they allow; a second code that one of them pays in full."""
     rows: Rows = {
         "practice": [_practice(collected=0.9375, card_cost=0.04)],
         "sites": [{"site": "North", "region": "Coast", "operatories": 2, "weeks": 50, "hours_per_week": 40,
@@ -242,7 +261,8 @@ def two_plans() -> tuple[Rows, Expected]:
         "overhead": [{"site": "North", "account": "All", "amount": 630000, "costed_per_item": "no"}],
         "staff": [{"role": "dentist", "yearly_cost": 180000, "productive_hours": 1500, "dentist": "yes"}],
         "chair_time": [_step("whole visit", "dentist", 60, "yes", "no", material="disilicate")],
-        "materials": [{"material": "disilicate", "supplies": 5, "remake_rate": 0.0625, "lab_share_on_remake": 0.5,
+        "materials": [{"material": "disilicate", "supplies": 5, "remake_rate": 0.0625,
+                       "lab_share_on_remake": 0.5,
                        "alloy_share_on_remake": 0, "remake_supplies": 5}],
         "labs": [{"lab": "lab C", "alloy_billing": "apart", "tax_recoverable": 0, "tooth_notation": "ISO"}],
         "lab_prices": [{"lab": "lab C", "material": "disilicate", "quoted_price": 140}],
@@ -262,9 +282,10 @@ def two_plans() -> tuple[Rows, Expected]:
     # No invoices: the lab's quote, 140. People 60 x 2 = 120, overhead 60 x 3.5 = 210 (630000 / 180000 = 3.5).
     # Remakes: the typed 0.0625 / 0.9375 = 1 / 15; (70 + 5) / 15 = 5. Cost 140 + 5 + 120 + 210 + 5 = 480.
     # Net must reach 480 / 0.8 = 600; kept 0.9375 x 0.96 = 0.9; so the payers must bring 600 / 0.9 = 666.67.
-    cost = {"lab_fee": 140, "supplies": 5, "people_cost": 120, "overhead_cost": 210, "remake_cost": 5, "unit_cost": 480}
-    # D-1: at a fee of 700 they bring 0.3 x 500 + 0.7 x 700 = 640, too little. Above that plan two stays at 700 (720 is
-    # older, 650 not yet in force): 150 + 140 + 0.5 x fee = 666.67, fee = 753.33.
+    cost = {"lab_fee": 140, "supplies": 5, "people_cost": 120, "overhead_cost": 210, "remake_cost": 5,
+            "unit_cost": 480}
+    # D-1: at a fee of 700 they bring 0.3 x 500 + 0.7 x 700 = 640, too little. Above that plan two stays at
+    # 700 (720 is older, 650 not yet in force): 150 + 140 + 0.5 x fee = 666.67, fee = 753.33.
     first = {**cost, "needed_fee": 2260 / 3, "shortfall": 0, "new_fee": 2260 / 3, "net": 600, "margin": 0.2,
              "markup": 0.25, "contribution": 450, "contribution_per_chair_hour": 450}
     # D-2: plan two allows nothing of its own, so it pays in full: 150 + 0.7 x fee = 666.67, fee = 738.10.
@@ -275,12 +296,13 @@ def two_plans() -> tuple[Rows, Expected]:
 def _differences(rows: Rows, expected: Expected) -> list[str]:
     """Every figure that is not the one worked out by hand."""
     got = fees_by_the_page(rows)
-    return [
-        f"{item} {figure}: {got[item][figure]}, by hand {value}"
-        for item, figures in expected.items()
-        for figure, value in figures.items()
-        if got[item][figure] != (value if isinstance(value, str) else pytest.approx(value, rel=1e-12, abs=1e-12))
-    ]
+    found = []
+    for item, figures in expected.items():
+        for figure, value in figures.items():
+            by_hand = value if isinstance(value, str) else pytest.approx(value, rel=1e-12, abs=1e-12)
+            if got[item][figure] != by_hand:
+                found.append(f"{item} {figure}: {got[item][figure]}, by hand {value}")
+    return found
 
 
 @pytest.mark.parametrize("practice", [gold_crown, shared_freight, two_plans])
@@ -290,7 +312,7 @@ def test_hand_priced_crowns(practice: Any) -> None:
 
 
 def test_out_of_reach() -> None:
-    """Without full-fee patients the fee can't reach the goal: at most 0.9 x (0.6 x 500 + 0.4 x 700) = 522 of 600."""
+    """Without full-fee patients at most 0.9 x (0.6 x 500 + 0.4 x 700) = 522 of the 600 can be reached."""
     rows, _ = two_plans()
     rows["plans"] = [{"plan": "plan one", "plan_share": 0.6}, {"plan": "plan two", "plan_share": 0.4}]
     item = fees_by_the_page(rows)["D-1", "North"]
@@ -311,6 +333,69 @@ def test_needed_fee_between_allowed_amounts() -> None:
     assert needed_fee(500, "D-1", rows)[0] == pytest.approx((500 / 0.9 - 150) / 0.7)
 
 
+@pytest.mark.parametrize("goal", [1, 449, 451, 500, 575.9, 576.1, 600, 5000])
+def test_needed_fee_is_the_smallest(goal: float) -> None:
+    """The needed fee brings in the goal, and a cent less doesn't."""
+    rows, _ = two_plans()
+    fee = needed_fee(goal, "D-1", rows)[0]
+    assert isinstance(fee, float)
+    assert net(fee, "D-1", rows) == pytest.approx(goal)
+    assert net(fee - 0.01, "D-1", rows) < goal
+
+
+def test_held_row() -> None:
+    """A row marked Hold keeps its fee, whatever the rules say, and a ladder sees it there."""
+    rows, _ = two_plans()
+    rows["fees"][0]["hold"] = "yes"
+    rows["fees"][0]["current_fee"] = 1000
+    rows["rules"] = [
+        {"order": 1, "rule": "floor"},
+        {"order": 2, "rule": "ladder", "applies_to": "D-2", "not_under": "D-1"},
+    ]
+    fees = fees_by_the_page(rows)
+    assert [fees[code, "North"]["new_fee"] for code in ("D-1", "D-2")] == [1000, 1000]
+
+
+def test_most_specific_row() -> None:
+    """A site's own row goes before its region's, and that before the one for all."""
+    rows, _ = two_plans()
+    first = rows["fees"][0]
+    rows["sites"] = [{**rows["sites"][0], "site": site, "region": region} for site, region in
+                     (("North", "Coast"), ("East", "Coast"), ("South", "Hills"))]
+    rows["overhead"] = [{**rows["overhead"][0], "site": row["site"]} for row in rows["sites"]]
+    rows["fees"] = [{**first, "hold": "yes", "current_fee": fee, "site": site} for fee, site in
+                    ((1, "all"), (2, "Coast"), (3, "North"))]
+    fees = fees_by_the_page(rows)
+    assert [fees["D-1", site]["new_fee"] for site in ("North", "East", "South")] == [3, 2, 1]
+
+
+def test_bridge_over_regions() -> None:
+    """A bridge on a molar and two premolars is spread evenly: a third, 312 / 3 = 104, is the molar's."""
+    rows, _ = shared_freight()
+    rows["invoice_lines"][9].update(teeth="3-5", units=3)
+    fees = fees_by_the_page(rows)
+    assert fees["Z-M", "South"]["n"] == pytest.approx(1)
+    assert fees["Z-M", "South"]["own_mean"] == pytest.approx(104)
+    assert fees["Z-P", "South"]["own_mean"] == pytest.approx(104)
+
+
+def test_unknown_position() -> None:
+    """Units without teeth are in no item's own mean, but in the starting value of all: still 644 / 4."""
+    rows, _ = shared_freight()
+    rows["invoice_lines"][9].update(teeth="", units=2)
+    item = fees_by_the_page(rows)["Z-P", "South"]
+    assert (item["n"], item["own_mean"]) == (0, None)
+    assert item["lab_fee"] == pytest.approx(161)
+
+
+def test_line_order_does_not_matter() -> None:
+    """Invoice lines upside down give the same figures."""
+    for practice in (gold_crown, shared_freight):
+        rows, expected = practice()
+        rows["invoice_lines"].reverse()
+        assert _differences(rows, expected) == []
+
+
 def test_contradiction() -> None:
     """A floor of 480 over a cap of 400 x 1.1 = 440 leaves the fee at 400."""
     rows, _ = two_plans()
@@ -321,7 +406,7 @@ def test_contradiction() -> None:
 
 
 def test_no_step_inside() -> None:
-    """No multiple of 50 lies between 742 and 742 x 1: the fee stays, and the rules are called contradictory."""
+    """No multiple of 50 lies between 742 and 742: the fee stays, and the rules are called contradictory."""
     rows, _ = two_plans()
     rows["fees"][0]["current_fee"] = 742
     rows["rules"] = [
@@ -349,7 +434,7 @@ def test_all_in_price() -> None:
 
 
 def test_quotes_weighted() -> None:
-    """Three units of lab A and one of the mill: (3 x 192 + 1 x 104) / 4 = 170; the mill costs 50 + 30 + 4 + 20."""
+    """Three units of lab A, one of the mill at 50 + 30 + 4 + 20 = 104: (3 x 192 + 104) / 4 = 170."""
     rows, _ = gold_crown()
     rows["milling"] = [{"lab": "mill", "material": "cast gold", "site": "North", "machine_cost_month": 2000,
                         "units_month": 40, "block": 30, "burs": 4, "role": "assistant", "staff_min": 40}]
