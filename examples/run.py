@@ -33,7 +33,7 @@ def _show(result: dict) -> None:
     widest = max(len(figure["heading"]) for figure in result["figures"])
     for figure in result["figures"]:
         print(f"  {figure['heading']:<{widest}}  {figure['text']}")
-    print("\nOpen the workbook in any spreadsheet program. Every figure is a formula: click a fee, follow it.")
+    print("\nOpen the workbook in any spreadsheet program. Every figure is a formula: click and follow.")
     print(f"The inputs it came from are the workbooks in {PRACTICE}")
 
 
