@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from dataclasses import dataclass
 from functools import cache
 
@@ -49,6 +50,22 @@ def mass_units() -> dict[str, float]:
 
 UNCLEAR_UNITS = frozenset({"oz", "ounce", "ounces", "onz", "gr"})
 """Unit words that name two masses: an ounce of 31.10 or 28.35 g, a gram or a grain."""
+
+
+def grams_in(unit: str) -> float | None:
+    """Grams in one such unit of mass; None if the word is unknown or may name two masses.
+
+    A number before the unit multiplies it, as in "30 g".
+
+    >>> grams_in("Troy ounce"), grams_in("30 g"), grams_in("oz")
+    (31.1034768, 30.0, None)
+    """
+    words = " ".join(unit.lower().replace("_", " ").rstrip(".").split())
+    match = re.fullmatch(r"(\d+(?:[.,]\d+)?)?\s*([a-z ]+)", words)
+    if match is None or match[2] in UNCLEAR_UNITS or match[2] not in mass_units():
+        return None
+    count = float(match[1].replace(",", ".")) if match[1] else 1.0
+    return count * mass_units()[match[2]] or None
 
 
 @cache

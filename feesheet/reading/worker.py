@@ -1,0 +1,90 @@
+"""A process apart that opens files, so that a hostile one can take down nothing but itself.
+
+Run as `python -m feesheet.reading.worker`. Jobs come in and `FileContent`s go out over standard input and
+output, each as eight bytes of length and a pickle. Only the columns that a table knows ever leave it.
+"""
+
+from __future__ import annotations
+
+import os
+import pickle
+import sys
+from pathlib import Path
+from typing import IO, Any
+
+from feesheet.problems import Problem
+from feesheet.reading.gate import Refusal
+from feesheet.reading.grids import read
+from feesheet.reading.pieces import FileContent, content
+
+MOST_MEMORY = 768 * 2**20
+"""Bytes of address space that the process may take, where the system can hold it to that."""
+
+
+def main() -> None:
+    """Answer jobs until the other side hangs up."""
+    limit_memory()
+    source = sys.stdin.buffer
+    answers = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    while (job := receive(source)) is not None:
+        send(answers, read_one(Path(job[0]), job[1]))
+
+
+def limit_memory() -> None:
+    """Hold this process to `MOST_MEMORY`; on systems without such limits the gate stands alone."""
+    try:
+        import resource  # POSIX only
+    except ImportError:
+        return
+    _, hard = resource.getrlimit(resource.RLIMIT_AS)
+    most = MOST_MEMORY if hard == resource.RLIM_INFINITY else min(MOST_MEMORY, hard)
+    resource.setrlimit(resource.RLIMIT_AS, (most, hard))
+
+
+def read_one(path: Path, name: str) -> FileContent:
+    """What one file holds; whatever goes wrong with it becomes a problem that names it."""
+    try:
+        return content(read(path), name, path.stem)
+    except Refusal as refusal:
+        return FileContent(problems=[refusal.problem(name)])
+    except PermissionError:
+        return FileContent(problems=[Problem("in use", "The file can't be opened for reading.",
+                                             "Close it in other programs, or ask for the right to read it.", name)])
+    except FileNotFoundError:
+        return FileContent(problems=[Problem("in use", "The file went away while the folder was read.",
+                                             "Run again once no other program is saving it.", name)])
+    except MemoryError:
+        return FileContent(problems=[out_of_memory(name)])
+    except (KeyboardInterrupt, SystemExit):
+        raise
+    except BaseException:  # the reader's own panics are no Exceptions
+        return FileContent(problems=[Problem("not a workbook", "The workbook is damaged.",
+                                             "Open it in your spreadsheet program and save it again.", name)])
+
+
+def out_of_memory(name: str) -> Problem:
+    """The problem of a file that needs more memory than reading may take."""
+    return Problem("reader stopped", "The file needs more memory than reading may take.",
+                   "Split it into several workbooks, or copy the figures into a new one.", name)
+
+
+def send(stream: IO[bytes], message: Any) -> None:
+    """Write one message and push it out."""
+    data = pickle.dumps(message, protocol=pickle.HIGHEST_PROTOCOL)
+    stream.write(len(data).to_bytes(8, "big") + data)
+    stream.flush()
+
+
+def receive(stream: IO[bytes]) -> Any:
+    """The next message, None at the end of the stream."""
+    head = stream.read(8)
+    if len(head) < 8:
+        return None
+    size = int.from_bytes(head, "big")
+    data = stream.read(size)
+    return pickle.loads(data) if len(data) == size else None
+
+
+if __name__ == "__main__":
+    main()
