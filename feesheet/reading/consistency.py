@@ -1,12 +1,192 @@
-"""Tables that must agree with each other."""
+"""Figures and tables that must agree with each other: all that disagrees at once, each with its place.
+
+Where a cell could not be read, the checks that need it stay silent: its own problem is enough.
+"""
 
 from __future__ import annotations
 
+import numpy as np
+import pandas as pd
+
+from feesheet import reference
 from feesheet.practice import Practice
 from feesheet.problems import Problem
+from feesheet.reading import invoices_agree
+from feesheet.reading.known_names import duplicates, unknown_names
 from feesheet.reading.pieces import Piece
+from feesheet.reading.spelling import key, listed
+
+METALS = tuple(reference.metals())
+UNPRICED_METALS = frozenset({"other"})
+"""Parts of an alloy that can't have a price of their own."""
+
+_SUM_TOLERANCE = 0.005
+_TIMES = ("low_min", "likely_min", "high_min")
 
 
-def disagreements(practice: Practice, pieces: list[tuple[str, Piece]]) -> list[Problem]:
-    """Everything on which the tables of a practice disagree."""
+def disagreements(
+    practice: Practice, pieces: list[tuple[str, Piece]], unread: frozenset[str] = frozenset()
+) -> list[Problem]:
+    """Everything on which the tables of a practice disagree.
+
+    `unread` names the tables that should be there but could not be read: what needs them stays silent.
+    """
+    return [
+        *unknown_names(practice, unread),
+        *duplicates(practice),
+        *_steps(practice),
+        *_alloys(practice),
+        *_plans(practice),
+        *_hours(practice),
+        *([] if "starting_grams" in unread else _starting_grams(practice)),
+        *([] if "metal_prices" in unread else _unpriced(practice)),
+        *([] if "overhead" in unread else _ledgers(practice)),
+        *invoices_agree.units(practice),
+        *invoices_agree.teeth(practice),
+        *invoices_agree.currencies(practice, pieces),
+        *invoices_agree.set_aside(practice),
+    ]
+
+
+def _steps(practice: Practice) -> list[Problem]:
+    """Chair-time rows that belong to nothing, or whose three figures don't stand in order."""
+    problems = []
+    steps = practice.tables["chair_time"]
+    times = steps[list(_TIMES)].to_numpy(dtype=float)
+    for row, (code, material) in enumerate(zip(steps["code"].astype(object), steps["material"].astype(object), strict=True)):
+        if not code and not material:
+            problems.append(Problem("missing value", "The step is for no code and no material.", "Type one of the two.",
+                                    *practice.place("chair_time", row, "material")))
+        problems += _minutes(practice, row, times[row])
+    return problems
+
+
+def _minutes(practice: Practice, row: int, minutes: np.ndarray) -> list[Problem]:
+    given = ~np.isnan(minutes)
+    if not given.any() or given.sum() == 2:
+        at = int(np.argmin(given)) if given.any() else 1
+        what = "Only two of the three times are given." if given.any() else "No time is given."
+        return [Problem("missing value", what, "Type the likely time alone, or all three.",
+                        *practice.place("chair_time", row, _TIMES[at]))]
+    if given.all() and not minutes[0] <= minutes[1] <= minutes[2]:
+        shown = ", ".join(f"{value:g}" for value in minutes)
+        return [Problem("out of range", f"The times {shown} min do not rise from low over likely to high.", "Correct them.",
+                        *practice.place("chair_time", row, "likely_min"))]
     return []
+
+
+def _alloys(practice: Practice) -> list[Problem]:
+    """Alloys whose fractions don't add up to 1."""
+    frame = practice.tables["alloys"]
+    sums = frame[list(METALS)].sum(axis=1, skipna=False)
+    return [
+        Problem("does not add up", f"The fractions of the alloy add up to {total:.6g}, not 1.",
+                'Correct them from the data sheet; "Other" takes what is not named.', *practice.place("alloys", row, "alloy"))
+        for row, total in enumerate(sums)
+        if round(abs(total - 1), 9) > _SUM_TOLERANCE
+    ]
+
+
+def _plans(practice: Practice) -> list[Problem]:
+    """Plans that together take more patients than there are."""
+    shares = practice.tables["plans"]["plan_share"]
+    total = shares.sum(skipna=False)
+    if shares.empty or not round(total, 9) > 1:
+        return []
+    return [Problem("does not add up", f"The plans' shares add up to {total:.6g}, more than 1.", "Correct them.",
+                    *practice.place("plans", len(shares) - 1, "plan_share"))]
+
+
+def _hours(practice: Practice) -> list[Problem]:
+    """Sites without chair hours, roles without productive hours, mills without units: costs would have nothing under them."""
+    problems = []
+    sites = practice.tables["sites"]
+    for field in ("operatories", "weeks", "hours_per_week", "practical_capacity"):
+        for row in np.flatnonzero(sites[field] == 0):
+            problems.append(Problem("out of range", f'The site "{sites["site"].iloc[row]}" has no chair hours.',
+                                    "Type more than 0, or take the site out.", *practice.place("sites", int(row), field)))
+    for table, field, words in (("staff", "productive_hours", "productive hours"), ("milling", "units_month", "units a month")):
+        for row in np.flatnonzero(practice.tables[table][field] == 0):
+            problems.append(Problem("out of range", f"With 0 {words} a cost can't be shared out.", "Type more than 0.",
+                                    *practice.place(table, int(row), field)))
+    return problems
+
+
+def _starting_grams(practice: Practice) -> list[Problem]:
+    """Cast materials on the fee schedule without starting grams for the tooth regions that the schedule names."""
+    materials, fees = practice.tables["materials"], practice.tables["fees"]
+    cast = {key(name) for name, alloy in zip(materials["material"].astype(object), materials["alloy"].astype(object), strict=True)
+            if alloy and name}
+    grams = practice.tables["starting_grams"]
+    known: dict[str, set[int]] = {}
+    for name, region in zip(grams["material"].astype(object), grams["tooth_region"].astype(object), strict=True):
+        known.setdefault(key(name), set()).update(reference.tooth_regions().get(region, ()))
+    problems = []
+    for row, (name, region) in enumerate(zip(fees["material"].astype(object), fees["tooth_region"].astype(object), strict=True)):
+        positions = reference.tooth_regions().get(region, frozenset())
+        if key(name) in cast and not positions <= known.get(key(name), set()):
+            problems.append(Problem("nothing to start from", f'"{name}" has no starting grams for the region "{region}".',
+                                    'Add a row to the sheet "Starting grams".', *practice.place("fees", row, "material")))
+    return problems
+
+
+def _unpriced(practice: Practice) -> list[Problem]:
+    """Alloys with metals that have no quote at all; one notice an alloy."""
+    quoted = set(practice.tables["metal_prices"]["metal"].astype(object))
+    problems = []
+    for row, parts in enumerate(practice.tables["alloys"][list(METALS)].to_numpy(dtype=float)):
+        lacking = [metal for metal, part in zip(METALS, parts, strict=True) if part > 0 and metal not in quoted | UNPRICED_METALS]
+        if lacking:
+            problems.append(Problem("no price", f"No price is quoted for {', '.join(lacking)}.",
+                                    'They count nothing; add quotes to the sheet "Metal prices" if they matter.',
+                                    *practice.place("alloys", row, lacking[0])))
+    return problems
+
+
+def _ledgers(practice: Practice) -> list[Problem]:
+    """Sites without a ledger of their own need a base site with one, and both regions' index of one year."""
+    kept = {key(site) for site in practice.tables["overhead"]["site"].astype(object)}
+    sites = practice.tables["sites"]
+    without = [row for row, site in enumerate(sites["site"].astype(object)) if site and key(site) not in kept]
+    if not without:
+        return []
+    base = practice.settings.get("base_site")
+    if not isinstance(base, str):
+        return [_no_base(practice, row, "no base site is set") for row in without]
+    if key(base) not in listed(practice, "site"):
+        return []
+    if key(base) not in kept:
+        return [_no_base(practice, row, f'the base site "{base}" has none either') for row in without]
+    return _indexes(practice, base, without)
+
+
+def _no_base(practice: Practice, row: int, why: str) -> Problem:
+    site = practice.tables["sites"]["site"].iloc[row]
+    return Problem("nothing to start from", f'The site "{site}" has no overhead ledger and {why}.',
+                   'Fill in its ledger, or set "Base site" to a site that has one.', *practice.place("sites", row, "site"))
+
+
+def _indexes(practice: Practice, base: str, without: list[int]) -> list[Problem]:
+    sites, index = practice.tables["sites"], practice.tables["region_index"]
+    years = {key(region): year for region, year in zip(index["region"].astype(object), index["year"], strict=True)}
+    regions = {key(site): region for site, region in zip(sites["site"].astype(object), sites["region"].astype(object), strict=True)}
+    home, problems = regions[key(base)], []
+    for row in without:
+        own = sites["region"].iloc[row]
+        if not own or not home or key(own) == key(home):
+            continue
+        place = practice.place("sites", row, "region")
+        lacking = [region for region in dict.fromkeys((home, own)) if key(region) not in years]
+        problems += [
+            Problem("nothing to start from", f'The region "{region}" has no price index.', 'Add it to the sheet "Region index".', *place)
+            for region in lacking
+        ]
+        if not lacking and not _same_year(years[key(home)], years[key(own)]):
+            problems.append(Problem("does not add up", f'The indexes of "{home}" and "{own}" are of different years.',
+                                    "Type both for one and the same year.", *place))
+    return problems
+
+
+def _same_year(one: float, other: float) -> bool:
+    """Whether two years agree, or one of them is not known."""
+    return bool(pd.isna(one) or pd.isna(other) or one == other)

@@ -63,7 +63,7 @@ def read_folder(folder: Path, progress: Progress | None = None) -> tuple[Practic
     problems = [*content.problems, *_table_problems(content, folder)]
     practice, setting_problems = _practice(content)
     practice = spelling.as_listed(practice)
-    problems += [*setting_problems, *disagreements(practice, list(content.pieces()))]
+    problems += [*setting_problems, *disagreements(practice, list(content.pieces()), _unread(content))]
     return practice, problems
 
 
@@ -127,6 +127,15 @@ def _table_problems(content: FolderContent, folder: Path) -> list[Problem]:
             problems.append(Problem("two tables fit", f'The table "{table.sheet}" stands in {shown}.',
                                     "Keep one of them, or give the other sheet different headings.", *found[1]))
     return problems
+
+
+def _unread(content: FolderContent) -> frozenset[str]:
+    """Tables that should be there but were not read: their own problem is enough."""
+    read = {piece.table for _, piece in content.pieces()}
+    seen = {seen.table for _, _, inside in content.files for seen in inside.seen if seen.table is not None}
+    if "" in seen or any(not inside.seen and inside.problems for _, _, inside in content.files):
+        return frozenset(TABLES) - read
+    return frozenset(name for name, table in TABLES.items() if table.required or name in seen) - read
 
 
 def _missing_table(name: str, unread: bool) -> Problem:

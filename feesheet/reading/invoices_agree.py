@@ -1,0 +1,100 @@
+"""Invoice lines and quotes that can't be taken as they stand: units, teeth, currencies, alloy without a weight."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from feesheet import reference
+from feesheet.practice import Practice
+from feesheet.problems import Problem
+from feesheet.reading.pieces import Piece
+from feesheet.reading.spelling import key
+from feesheet.reading.units import unit_problem
+from feesheet.teeth import parse_teeth
+
+_SIGN_CODES = {"€": "EUR", "£": "GBP", "₹": "INR", "₩": "KRW", "₺": "TRY", "₽": "RUB", "₴": "UAH", "₪": "ILS", "฿": "THB"}
+"""Currency signs that name one currency; "$", "¥" and the like name several."""
+
+
+def units(practice: Practice) -> list[Problem]:
+    """Units of mass that are unknown or may name two masses, on quotes and on lines with a weight."""
+    problems = []
+    lines = practice.tables["invoice_lines"]
+    weighed = lines["weight"].notna().to_numpy()
+    for table, column, needed in (("metal_prices", "unit", None), ("invoice_lines", "weight_unit", weighed)):
+        words = practice.tables[table][column]
+        wrong = {word: problem for word in words.cat.categories if (problem := unit_problem(word))}
+        if needed is None:
+            wrong.pop("", None)
+        bad = words.isin(wrong).to_numpy() & (True if needed is None else needed)
+        for row in np.flatnonzero(bad):
+            kind, what, do = wrong[words.iloc[row]]
+            problems.append(Problem(kind, what, do, *practice.place(table, int(row), column)))
+    return problems
+
+
+def teeth(practice: Practice) -> list[Problem]:
+    """Teeth that the lab's notation does not know. Silent where the lab is unknown."""
+    labs, lines = practice.tables["labs"], practice.tables["invoice_lines"]
+    notations = {key(lab): way for lab, way in zip(labs["lab"].astype(object), labs["tooth_notation"].astype(object), strict=True)}
+    notations |= {key(mill): "ISO" for mill in practice.tables["milling"]["lab"].astype(object) if key(mill) not in notations}
+    pairs = lines[["lab", "teeth"]].drop_duplicates().astype(object)
+    bad = {}
+    for lab, words in pairs.itertuples(index=False):
+        notation = notations.get(key(lab))
+        if notation and words and parse_teeth(words, notation) is None:
+            bad[lab, words] = notation
+    return list(_bad_teeth(practice, bad)) if bad else []
+
+
+def _bad_teeth(practice: Practice, bad: dict[tuple[str, str], str]) -> Iterator[Problem]:
+    lines = practice.tables["invoice_lines"]
+    for row, pair in enumerate(zip(lines["lab"].astype(object), lines["teeth"].astype(object), strict=True)):
+        if pair in bad:
+            yield Problem("unclear tooth", f'"{pair[1][:40]}" names no teeth in the {bad[pair]} notation of this lab.',
+                          'Correct it, or the lab\'s notation on the sheet "Labs".', *practice.place("invoice_lines", row, "teeth"))
+
+
+def currencies(practice: Practice, pieces: list[tuple[str, Piece]]) -> list[Problem]:
+    """Quotes, lines and amounts in another currency than the practice's."""
+    own = practice.settings.get("currency")
+    if not isinstance(own, str):
+        return []
+    return [*_named_currencies(practice, own), *_shown_currencies(own, pieces)]
+
+
+def _named_currencies(practice: Practice, own: str) -> Iterator[Problem]:
+    for table in ("metal_prices", "invoice_lines"):
+        words = practice.tables[table]["currency"]
+        other = {word for word in words.cat.categories if word and word.upper() != own}
+        for row in np.flatnonzero(words.isin(other).to_numpy()):
+            yield _foreign(words.iloc[row], own, practice.place(table, int(row), "currency"))
+
+
+def _shown_currencies(own: str, pieces: list[tuple[str, Piece]]) -> Iterator[Problem]:
+    for file, piece in pieces:
+        shown = {_SIGN_CODES.get(sign, sign): (sign, cell) for sign, cell in piece.currencies.items()}
+        codes = {code for code in shown if code in reference.minor_digits()}
+        for code, (sign, cell) in shown.items():
+            if (code in codes and code != own) or (code not in codes and len(shown) > 1):
+                yield _foreign(sign, own, (file, piece.sheet, cell))
+
+
+def _foreign(word: str, own: str, place: tuple[str, str, str]) -> Problem:
+    return Problem("mixed currency", f'The amount is in "{word}", the practice counts in {own}.',
+                   f"Convert it to {own} at the rate you paid, and type that.", *place)
+
+
+def set_aside(practice: Practice) -> list[Problem]:
+    """Alloy lines without a weight, whose amount can be in no fee."""
+    lines = practice.tables["invoice_lines"]
+    kinds = reference.line_kinds()
+    alloys = {word for word in lines["kind"].cat.categories if word in kinds and kinds[word][0] == "alloy"}
+    bare = lines["kind"].isin(alloys).to_numpy() & lines["weight"].isna().to_numpy()
+    return [
+        Problem("set aside", "The alloy line has no weight and is set aside.", "Type the weight and its unit.",
+                *practice.place("invoice_lines", int(row), "weight"))
+        for row in np.flatnonzero(bare)
+    ]
