@@ -28,10 +28,14 @@ HEADING_ROW = 3
 SPARE_ROWS = 200
 """Rows to fill in on a blank sheet."""
 SPARE_ROWS_WHEN_FILLED = 20
+LINE_HEIGHT = 12.75
+"""Points that one line of Arial 10 takes."""
+LETTERS_A_WIDTH = 1.05
+"""Letters of running text that fit a column of width one, the indent taken off."""
 HOW_TO = "Fill in the pale cells. Rows marked unit, help or example are not read."
 
 _WIDTHS = {"text": 22, "code": 13, "number": 13, "whole": 12, "minutes": 11, "choice": 18, "teeth": 16}
-_WIDTHS |= {"money": 15, "fraction": 13, "grams": 13, "date": 13, "yes_no": 14}
+_WIDTHS |= {"money": 15, "fraction": 13, "grams": 13, "date": 15, "yes_no": 14}
 """Column widths by kind of field, in characters."""
 
 _WIDTHS_BY_NAME = {"product": 40, "wording": 36, "description": 36, "step": 34, "account": 30, "material": 28}
@@ -91,27 +95,33 @@ def _columns(
     sheet: Any, table: Table, rows: Sequence[Mapping[str, Any]], example: bool, formats: EntryFormats
 ) -> None:
     """A table with one column a field and one row a thing."""
+    marked = ("unit", "help", "example") if example else ("unit", "help")
     sheet.set_column(0, 0, 10)
     sheet.write_string(HEADING_ROW, 0, "Note", formats.heading())
-    marked = ("unit", "help", "example") if example else ("unit", "help")
     for offset, mark in enumerate(marked, start=1):
         sheet.write_string(HEADING_ROW + offset, 0, mark, formats.quiet())
+        sheet.set_row(HEADING_ROW + offset, LINE_HEIGHT + 4)
     first = HEADING_ROW + 1 + len(marked)
-    last = first + len(rows) + (SPARE_ROWS if example else SPARE_ROWS_WHEN_FILLED) - 1
+    spare = SPARE_ROWS if example else SPARE_ROWS_WHEN_FILLED
     for column, field in enumerate(table.fields, start=1):
-        sheet.set_column(column, column, _width(field), formats.column(field))
-        sheet.write_string(HEADING_ROW, column, field.heading, formats.heading())
-        sheet.write_string(HEADING_ROW + 1, column, field.unit, formats.quiet())
-        sheet.write_string(HEADING_ROW + 2, column, hint(field), formats.quiet())
-        if example:
-            _write(sheet, HEADING_ROW + 3, column, field, field.example, formats.example(field))
-        for number in range(first, last + 1):
-            value = rows[number - first].get(field.name) if number - first < len(rows) else None
+        _column_head(sheet, column, field, example, formats)
+        values = [*(row.get(field.name) for row in rows), *[None] * spare]
+        for number, value in enumerate(values, start=first):
             _write(sheet, number, column, field, value, formats.entry(field))
-        sheet.data_validation(first, column, last, column, entry_check(field))
-    sheet.set_row(HEADING_ROW, _height((f.heading, _width(f)) for f in table.fields))
-    sheet.set_row(HEADING_ROW + 2, _height((hint(f), _width(f)) for f in table.fields))
+        sheet.data_validation(first, column, first + len(values) - 1, column, entry_check(field))
+    sheet.set_row(HEADING_ROW, _height((field.heading, _width(field)) for field in table.fields))
+    sheet.set_row(HEADING_ROW + 2, _height((hint(field), _width(field)) for field in table.fields))
     sheet.freeze_panes(HEADING_ROW + 1, 0)
+
+
+def _column_head(sheet: Any, column: int, field: Field, example: bool, formats: EntryFormats) -> None:
+    """Width, heading, unit, help and, in a template, the example."""
+    sheet.set_column(column, column, _width(field), formats.column(field))
+    sheet.write_string(HEADING_ROW, column, field.heading, formats.heading())
+    sheet.write_string(HEADING_ROW + 1, column, field.unit, formats.quiet())
+    sheet.write_string(HEADING_ROW + 2, column, hint(field), formats.quiet())
+    if example:
+        _write(sheet, HEADING_ROW + 3, column, field, field.example, formats.example(field))
 
 
 def _settings(
@@ -156,8 +166,8 @@ def _width(field: Field) -> int:
 
 def _height(texts: Iterable[tuple[str, int]]) -> float:
     """Row height in points that shows the longest of (text, column width) without cutting it off."""
-    lines = max(len(textwrap.wrap(text, width)) for text, width in texts)
-    return 13.5 * max(lines, 1) + 3
+    lines = max(len(textwrap.wrap(text, round(LETTERS_A_WIDTH * width))) for text, width in texts)
+    return LINE_HEIGHT * max(lines, 1) + 4
 
 
 def _print_setup(sheet: Any) -> None:

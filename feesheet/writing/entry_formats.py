@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from feesheet.schema import Field
+from feesheet.schema import NUMERIC_KINDS, Field
 
 INPUT_FILL = "#FFF8E1"
 LINE = "#D9D9D9"
@@ -43,7 +43,7 @@ class EntryFormats:
 
     def words(self) -> Any:
         """Words that may take several lines."""
-        return self._get(text_wrap=True)
+        return self._get(text_wrap=True, align="left", indent=1)
 
     def line(self) -> Any:
         """One line of words that runs on to the right."""
@@ -55,25 +55,28 @@ class EntryFormats:
 
     def quiet(self) -> Any:
         """Units and help."""
-        return self._get(font_color=QUIET, italic=True, text_wrap=True, align="left")
+        return self._get(font_color=QUIET, italic=True, text_wrap=True, align="left", indent=1)
 
     def heading(self) -> Any:
         """A column heading."""
-        return self._get(bold=True, text_wrap=True, bottom=1, align="left", valign="bottom")
+        return self._get(bold=True, text_wrap=True, bottom=1, align="left", indent=1, valign="bottom")
 
     def example(self, field: Field) -> Any:
         """The example of a field."""
-        return self._get(font_color=QUIET, italic=True, num_format=_number_format(field), align="left")
+        return self._get(font_color=QUIET, italic=True, **_shown(field))
 
     def column(self, field: Field) -> Any:
         """A whole column below the pale cells, so that a long paste keeps its kind."""
-        return self._get(num_format=_number_format(field), locked=False)
+        return self._get(locked=False, **_shown(field))
 
     def entry(self, field: Field) -> Any:
         """A cell to fill in."""
-        return self._get(num_format=_number_format(field), locked=False, bg_color=INPUT_FILL, border=1,
-                         border_color=LINE)
+        return self._get(locked=False, bg_color=INPUT_FILL, border=1, border_color=LINE, **_shown(field))
 
 
-def _number_format(field: Field) -> str:
-    return _NUMBER_FORMATS.get(field.kind, "@")
+def _shown(field: Field) -> dict[str, Any]:
+    """Number format and side: figures right, words and days left with an indent, so that they never touch."""
+    number_format = _NUMBER_FORMATS.get(field.kind, "@")
+    if field.kind in NUMERIC_KINDS:
+        return {"num_format": number_format, "align": "right"}
+    return {"num_format": number_format, "align": "left", "indent": 1}

@@ -11,6 +11,9 @@ from feesheet.tables import TABLES
 MOST_CHOICES = 20
 """A longer list of choices is not spelt out."""
 
+BEYOND_DOUBT = 1e6
+"""A limit that only a slip of the pen would reach is not spelt out."""
+
 KIND_WORDS = {
     "text": "words",
     "code": "code, kept as text",
@@ -60,13 +63,18 @@ def tables_page() -> str:
 
 def _numbers(field: Field) -> str:
     what = "A whole number" if field.kind == "whole" else "A number"
-    if field.low is not None and field.high is not None:
-        return f"{what} from {_figure(field.low)} to {_figure(field.high)}."
+    low = field.low if field.low is not None and field.low > -BEYOND_DOUBT else None
+    high = field.high if field.high is not None and field.high < BEYOND_DOUBT else None
+    if low is not None and high is not None:
+        return f"{what} from {_figure(low)} to {_figure(high)}."
+    if low is not None:
+        return f"{what}, {_figure(low)} or more."
     return f"{what}."
 
 
 def _figure(value: float) -> str:
-    return f"{value:.6g}" if abs(value) < 1 else f"{value:,.10g}"
+    text = f"{value:.6g}" if abs(value) < 1 else f"{value:,.10g}"
+    return text.replace("-", "−")
 
 
 def _blank(field: Field) -> str:
