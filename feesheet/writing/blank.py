@@ -27,7 +27,7 @@ CREATED = datetime(2026, 1, 1)
 HEADING_ROW = 3
 SPARE_ROWS = 200
 """Rows to fill in on a blank sheet."""
-SPARE_ROWS_WHEN_FILLED = 20
+SPARE_ROWS_WHEN_FILLED = 10
 LINE_HEIGHT = 12.75
 """Points that one line of Arial 10 takes."""
 LETTERS_A_WIDTH = 1.05
