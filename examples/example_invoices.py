@@ -11,6 +11,8 @@ from example_tables import ALLOYS, MATERIALS, METAL_PATHS, QUOTED_PRICES, STARTI
 SEED = 20261031
 MONTHS = [(2025, 11), (2025, 12), *((2026, month) for month in range(1, 11))]
 SITE_SHARES = {"North": 0.42, "Harbour": 0.33, "Hill": 0.25}
+MILL_CHARGE = 143.8
+"""What the practice charges itself for a milled unit: 1,150 / 12 + 27 + 4 + 26 min of a technician."""
 GRAMS = {"g": 1.0, "dwt": 1.55517384, "ozt": 31.1034768}
 
 UPPER_RIGHT_ROUND = [*range(18, 10, -1), *range(21, 29), *range(38, 30, -1), *range(41, 49)]
@@ -225,12 +227,12 @@ def _lab_b_lines(rng: random.Random, case: Row, invoice: str) -> Iterator[Row]:
 
 
 def _own_mill(rng: random.Random, cases: list[Row], year: int, month: int) -> Iterator[Row]:
-    """The mill's own log: units without an amount of money, since the mill is costed from its own sheet."""
+    """The mill's own log, each unit at the charge that its machine, block, burs and minutes come to."""
     for number, case in enumerate(cases, start=1):
         teeth = ",".join(map(str, case["teeth"]))
         kind = "remake" if rng.random() < 0.03 else "unit fee"
-        yield _line(case, f"M-{year % 100}{month:02}-{number:02}", kind, _wording(rng, case), 0, teeth=teeth,
-                    units=len(case["teeth"]))  # fmt: skip
+        yield _line(case, f"M-{year % 100}{month:02}-{number:02}", kind, _wording(rng, case),
+                    MILL_CHARGE * len(case["teeth"]), teeth=teeth, units=len(case["teeth"]))  # fmt: skip
 
 
 def _total(lines: list[Row]) -> float:

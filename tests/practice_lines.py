@@ -83,7 +83,7 @@ class LineMaker:
         units = len(teeth)
         own = lab["lab"] == "own mill"
         kind = "remake" if self.rng.random() < 0.07 else "unit fee"
-        price = 0 if own else units * (self.rng.uniform(90, 260) + self._metal_inside(lab, material))
+        price = units * (self.rng.uniform(90, 260) + self._metal_inside(lab, material))
         made = {"teeth": self._written(teeth, lab["tooth_notation"]), "units": self.draw.maybe(units, 0.85)}
         rows = [{"product": wording, "kind": kind, "amount": self.draw.in_currency(price), **made}]
         alloyed = self.names.alloy_of.get(material) and lab["alloy_billing"] == "apart" and not own
