@@ -53,10 +53,18 @@ def _steps(practice: Practice) -> list[Problem]:
     problems = []
     steps = practice.tables["chair_time"]
     times = steps[list(_TIMES)].to_numpy(dtype=float)
-    for row, (code, material) in enumerate(zip(steps["code"].astype(object), steps["material"].astype(object), strict=True)):
+    for row, (code, material) in enumerate(
+        zip(steps["code"].astype(object), steps["material"].astype(object), strict=True)
+    ):
         if not code and not material:
-            problems.append(Problem("missing value", "The step is for no code and no material.", "Type one of the two.",
-                                    *practice.place("chair_time", row, "material")))
+            problems.append(
+                Problem(
+                    "missing value",
+                    "The step is for no code and no material.",
+                    "Type one of the two.",
+                    *practice.place("chair_time", row, "material"),
+                )
+            )
         problems += _minutes(practice, row, times[row])
     return problems
 
@@ -66,12 +74,24 @@ def _minutes(practice: Practice, row: int, minutes: np.ndarray) -> list[Problem]
     if not given.any() or given.sum() == 2:
         at = int(np.argmin(given)) if given.any() else 1
         what = "Only two of the three times are given." if given.any() else "No time is given."
-        return [Problem("missing value", what, "Type the likely time alone, or all three.",
-                        *practice.place("chair_time", row, _TIMES[at]))]
+        return [
+            Problem(
+                "missing value",
+                what,
+                "Type the likely time alone, or all three.",
+                *practice.place("chair_time", row, _TIMES[at]),
+            )
+        ]
     if given.all() and not minutes[0] <= minutes[1] <= minutes[2]:
         shown = ", ".join(f"{value:g}" for value in minutes)
-        return [Problem("out of range", f"The times {shown} min do not rise from low over likely to high.", "Correct them.",
-                        *practice.place("chair_time", row, "likely_min"))]
+        return [
+            Problem(
+                "out of range",
+                f"The times {shown} min do not rise from low over likely to high.",
+                "Correct them.",
+                *practice.place("chair_time", row, "likely_min"),
+            )
+        ]
     return []
 
 
@@ -80,8 +100,12 @@ def _alloys(practice: Practice) -> list[Problem]:
     frame = practice.tables["alloys"]
     sums = frame[list(METALS)].sum(axis=1, skipna=False)
     return [
-        Problem("does not add up", f"The fractions of the alloy add up to {total:.6g}, not 1.",
-                'Correct them from the data sheet; "Other" takes what is not named.', *practice.place("alloys", row, "alloy"))
+        Problem(
+            "does not add up",
+            f"The fractions of the alloy add up to {total:.6g}, not 1.",
+            'Correct them from the data sheet; "Other" takes what is not named.',
+            *practice.place("alloys", row, "alloy"),
+        )
         for row, total in enumerate(sums)
         if round(abs(total - 1), 9) > _SUM_TOLERANCE
     ]
@@ -93,40 +117,76 @@ def _plans(practice: Practice) -> list[Problem]:
     total = shares.sum(skipna=False)
     if shares.empty or not round(total, 9) > 1:
         return []
-    return [Problem("does not add up", f"The plans' shares add up to {total:.6g}, more than 1.", "Correct them.",
-                    *practice.place("plans", len(shares) - 1, "plan_share"))]
+    return [
+        Problem(
+            "does not add up",
+            f"The plans' shares add up to {total:.6g}, more than 1.",
+            "Correct them.",
+            *practice.place("plans", len(shares) - 1, "plan_share"),
+        )
+    ]
 
 
 def _hours(practice: Practice) -> list[Problem]:
-    """Sites without chair hours, roles without productive hours, mills without units: costs would have nothing under them."""
+    """Sites without chair hours, roles without productive hours, mills without units: no divisor."""
     problems = []
     sites = practice.tables["sites"]
     for field in ("operatories", "weeks", "hours_per_week", "practical_capacity"):
         for row in np.flatnonzero(sites[field] == 0):
-            problems.append(Problem("out of range", f'The site "{sites["site"].iloc[row]}" has no chair hours.',
-                                    "Type more than 0, or take the site out.", *practice.place("sites", int(row), field)))
-    for table, field, words in (("staff", "productive_hours", "productive hours"), ("milling", "units_month", "units a month")):
+            problems.append(
+                Problem(
+                    "out of range",
+                    f'The site "{sites["site"].iloc[row]}" has no chair hours.',
+                    "Type more than 0, or take the site out.",
+                    *practice.place("sites", int(row), field),
+                )
+            )
+    for table, field, words in (
+        ("staff", "productive_hours", "productive hours"),
+        ("milling", "units_month", "units a month"),
+    ):
         for row in np.flatnonzero(practice.tables[table][field] == 0):
-            problems.append(Problem("out of range", f"With 0 {words} a cost can't be shared out.", "Type more than 0.",
-                                    *practice.place(table, int(row), field)))
+            problems.append(
+                Problem(
+                    "out of range",
+                    f"With 0 {words} a cost can't be shared out.",
+                    "Type more than 0.",
+                    *practice.place(table, int(row), field),
+                )
+            )
     return problems
 
 
 def _starting_grams(practice: Practice) -> list[Problem]:
-    """Cast materials on the fee schedule without starting grams for the tooth regions that the schedule names."""
+    """Cast materials without starting grams for the tooth regions that the fee schedule names."""
     materials, fees = practice.tables["materials"], practice.tables["fees"]
-    cast = {key(name) for name, alloy in zip(materials["material"].astype(object), materials["alloy"].astype(object), strict=True)
-            if alloy and name}
+    cast = {
+        key(name)
+        for name, alloy in zip(
+            materials["material"].astype(object), materials["alloy"].astype(object), strict=True
+        )
+        if alloy and name
+    }
     grams = practice.tables["starting_grams"]
     known: dict[str, set[int]] = {}
-    for name, region in zip(grams["material"].astype(object), grams["tooth_region"].astype(object), strict=True):
+    for name, region in zip(
+        grams["material"].astype(object), grams["tooth_region"].astype(object), strict=True
+    ):
         known.setdefault(key(name), set()).update(reference.tooth_regions().get(region, ()))
     problems = []
-    for row, (name, region) in enumerate(zip(fees["material"].astype(object), fees["tooth_region"].astype(object), strict=True)):
+    for row, (name, region) in enumerate(
+        zip(fees["material"].astype(object), fees["tooth_region"].astype(object), strict=True)
+    ):
         positions = reference.tooth_regions().get(region, frozenset())
         if key(name) in cast and not positions <= known.get(key(name), set()):
-            problems.append(Problem("nothing to start from", f'"{name}" has no starting grams for the region "{region}".',
-                                    'Add a row to the sheet "Starting grams".', *practice.place("fees", row, "material")))
+            problems.append(
+                Problem(
+                    "nothing to start from",
+                    f'"{name}" has no starting grams for the region "{region}".',
+                    'Add a row to the sheet "Starting grams".',
+                    *practice.place("fees", row, "material"),
+                )
+            )
     return problems
 
 
@@ -135,11 +195,20 @@ def _unpriced(practice: Practice) -> list[Problem]:
     quoted = set(practice.tables["metal_prices"]["metal"].astype(object))
     problems = []
     for row, parts in enumerate(practice.tables["alloys"][list(METALS)].to_numpy(dtype=float)):
-        lacking = [metal for metal, part in zip(METALS, parts, strict=True) if part > 0 and metal not in quoted | UNPRICED_METALS]
+        lacking = [
+            metal
+            for metal, part in zip(METALS, parts, strict=True)
+            if part > 0 and metal not in quoted | UNPRICED_METALS
+        ]
         if lacking:
-            problems.append(Problem("no price", f"No price is quoted for {', '.join(lacking)}.",
-                                    'They count nothing; add quotes to the sheet "Metal prices" if they matter.',
-                                    *practice.place("alloys", row, lacking[0])))
+            problems.append(
+                Problem(
+                    "no price",
+                    f"No price is quoted for {', '.join(lacking)}.",
+                    'They count nothing; add quotes to the sheet "Metal prices" if they matter.',
+                    *practice.place("alloys", row, lacking[0]),
+                )
+            )
     return problems
 
 
@@ -162,14 +231,23 @@ def _ledgers(practice: Practice) -> list[Problem]:
 
 def _no_base(practice: Practice, row: int, why: str) -> Problem:
     site = practice.tables["sites"]["site"].iloc[row]
-    return Problem("nothing to start from", f'The site "{site}" has no overhead ledger and {why}.',
-                   'Fill in its ledger, or set "Base site" to a site that has one.', *practice.place("sites", row, "site"))
+    return Problem(
+        "nothing to start from",
+        f'The site "{site}" has no overhead ledger and {why}.',
+        'Fill in its ledger, or set "Base site" to a site that has one.',
+        *practice.place("sites", row, "site"),
+    )
 
 
 def _indexes(practice: Practice, base: str, without: list[int]) -> list[Problem]:
     sites, index = practice.tables["sites"], practice.tables["region_index"]
-    years = {key(region): year for region, year in zip(index["region"].astype(object), index["year"], strict=True)}
-    regions = {key(site): region for site, region in zip(sites["site"].astype(object), sites["region"].astype(object), strict=True)}
+    years = {
+        key(region): year for region, year in zip(index["region"].astype(object), index["year"], strict=True)
+    }
+    regions = {
+        key(site): region
+        for site, region in zip(sites["site"].astype(object), sites["region"].astype(object), strict=True)
+    }
     home, problems = regions[key(base)], []
     for row in without:
         own = sites["region"].iloc[row]
@@ -178,12 +256,23 @@ def _indexes(practice: Practice, base: str, without: list[int]) -> list[Problem]
         place = practice.place("sites", row, "region")
         lacking = [region for region in dict.fromkeys((home, own)) if key(region) not in years]
         problems += [
-            Problem("nothing to start from", f'The region "{region}" has no price index.', 'Add it to the sheet "Region index".', *place)
+            Problem(
+                "nothing to start from",
+                f'The region "{region}" has no price index.',
+                'Add it to the sheet "Region index".',
+                *place,
+            )
             for region in lacking
         ]
         if not lacking and not _same_year(years[key(home)], years[key(own)]):
-            problems.append(Problem("does not add up", f'The indexes of "{home}" and "{own}" are of different years.',
-                                    "Type both for one and the same year.", *place))
+            problems.append(
+                Problem(
+                    "does not add up",
+                    f'The indexes of "{home}" and "{own}" are of different years.',
+                    "Type both for one and the same year.",
+                    *place,
+                )
+            )
     return problems
 
 

@@ -7,6 +7,7 @@ import queue
 import subprocess
 import sys
 import threading
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -19,6 +20,9 @@ SECONDS = 60.0
 """Time that any file may take; a large one gets more."""
 
 SECONDS_PER_MB = 4.0
+
+
+_CURE = "Copy the figures into a new workbook and put that one in the folder."
 
 
 class Courier:
@@ -34,36 +38,49 @@ class Courier:
         """Start nothing yet: the process starts with the first file."""
         return self
 
-    def __exit__(self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None) -> None:
+    def __exit__(
+        self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
+    ) -> None:
         """Let the process go."""
         self._stop()
 
-    def read(self, path: Path, name: str) -> FileContent:
-        """What the file holds. A crash, a hang or too much memory becomes the file's problem."""
+    def read_all(self, files: Sequence[tuple[Path, str]]) -> Iterator[FileContent]:
+        """What each file holds, in turn. A crash, a hang or too much memory becomes that file's problem.
+
+        One file is always handed over ahead, so that the process need not wait for this one.
+        """
+        ahead = 0
+        for number, (path, name) in enumerate(files):
+            try:
+                while ahead < min(number + 2, len(files)):
+                    self._hand_over(files[ahead])
+                    ahead += 1
+                seconds = self._seconds + SECONDS_PER_MB * path.stat().st_size / 2**20
+                answer = self._answers.get(timeout=seconds)
+                what = "The reader broke down on this file, which is damaged or far too large."
+            except queue.Empty:
+                answer, what = None, "Reading the file took too long."
+            except OSError:
+                answer, what = None, "The file, or the program that reads it, went away."
+            if not isinstance(answer, FileContent):
+                self._stop()
+                ahead = number + 1
+                answer = FileContent(problems=[Problem("reader stopped", what, _CURE, name)])
+            yield answer
+
+    def _hand_over(self, file: tuple[Path, str]) -> None:
         process = self._process or self._start()
-        try:
-            if process.stdin is None:
-                raise BrokenPipeError
-            send(process.stdin, (str(path), name))
-            answer = self._answers.get(timeout=self._seconds + SECONDS_PER_MB * path.stat().st_size / 2**20)
-        except queue.Empty:
-            self._stop()
-            return FileContent(problems=[Problem("reader stopped", "Reading the file took too long.",
-                                                 "Copy the figures into a new workbook and put that one in the folder.", name)])
-        except OSError:
-            answer = None
-        if isinstance(answer, FileContent):
-            return answer
-        self._stop()
-        return FileContent(problems=[Problem("reader stopped", "The reader broke down on this file, which is damaged or far too large.",
-                                             "Copy the figures into a new workbook and put that one in the folder.", name)])
+        if process.stdin is not None:
+            send(process.stdin, (str(file[0]), file[1]))
 
     def _start(self) -> subprocess.Popen[bytes]:
         package = str(Path(__file__).resolve().parents[2])
         paths = os.pathsep.join(filter(None, (package, os.environ.get("PYTHONPATH", ""))))
         self._process = subprocess.Popen(
             [sys.executable, "-P", "-m", "feesheet.reading.worker"],
-            stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
             env={**os.environ, "PYTHONPATH": paths},
         )
         self._answers = queue.SimpleQueue()
@@ -85,7 +102,9 @@ class Courier:
 
 def _listen(process: subprocess.Popen[bytes], answers: queue.SimpleQueue[Any]) -> None:
     """Put each answer of the process into the queue, and None when it ends."""
-    with process.stdout or open(os.devnull, "rb") as stream:
+    if process.stdout is None:
+        return
+    with process.stdout as stream:
         while (answer := receive(stream)) is not None:
             answers.put(answer)
         answers.put(None)

@@ -12,8 +12,20 @@ from datetime import date
 _ISO = re.compile(r"(\d{4})([-/.])(\d{1,2})\2(\d{1,2})(?:[T ]\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?Z?)?")
 _THREE = re.compile(r"(\d{1,2})([-/. ])(\d{1,2})\2(\d{4}|\d{2})\.?(?: 0?0:00(?::00)?)?")
 _NAMED = re.compile(r"(?:(\d{1,2})[-. ]+([A-Za-z]{3,9})|([A-Za-z]{3,9})[. ]+(\d{1,2}))\.?[-, ]+(\d{4})")
-_MONTHS = ("january", "february", "march", "april", "may", "june", "july", "august", "september", "october",
-           "november", "december")
+_MONTHS = (
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
+    "december",
+)
 
 
 def plain_date(text: str) -> date | None:
@@ -30,13 +42,17 @@ def plain_date(text: str) -> date | None:
     match = _NAMED.fullmatch(text)
     if match:
         word = (match[2] or match[3]).lower()
-        months = [number for number, name in enumerate(_MONTHS, start=1) if name.startswith(word) or word == "sept" and number == 9]
+        months = [
+            number
+            for number, name in enumerate(_MONTHS, start=1)
+            if name.startswith(word[:3] if word == "sept" else word)
+        ]
         return day_of(int(match[5]), months[0], int(match[1] or match[4])) if len(months) == 1 else None
     return None
 
 
 def three_numbers(text: str) -> tuple[int, int, int] | None:
-    """The numbers of a date like 03/04/2026; a year of two digits is taken as 20yy. None for anything else."""
+    """The numbers of a date like 03/04/2026, a year of two digits taken as 20yy; None for anything else."""
     match = _THREE.fullmatch(text)
     if match is None:
         return None

@@ -91,8 +91,14 @@ def find(grid: Grid, name: str, file: str) -> Found | Problem | None:
 
 def _two_fit(top: list[Found], file: str, sheet: str) -> Problem:
     names = " and ".join(f'"{fit.table.sheet}"' for fit in top)
-    return Problem("two tables fit", f"The headings of this sheet fit {names}.", "Name the sheet after the one you mean.",
-                   file, sheet, f"row {top[0].header + 1}")
+    return Problem(
+        "two tables fit",
+        f"The headings of this sheet fit {names}.",
+        "Name the sheet after the one you mean.",
+        file,
+        sheet,
+        f"row {top[0].header + 1}",
+    )
 
 
 def _fits(grid: Grid, index: int, named: Table | None) -> Iterable[Found]:
@@ -101,7 +107,9 @@ def _fits(grid: Grid, index: int, named: Table | None) -> Iterable[Found]:
     single = [plain_of(cell) if isinstance(cell, str) and len(cell) < 100 else "" for cell in row]
     joined = _joined(grid, index)
     known = _tables_by_heading()
-    candidates = {table for words in (single, *(joined or ())) for word in words for table in known.get(word, ())}
+    candidates = {
+        table for words in (single, *(joined or ())) for word in words for table in known.get(word, ())
+    }
     for name in TABLES:
         if name in candidates:
             one = _fit(TABLES[name], index, [single])
@@ -110,11 +118,13 @@ def _fits(grid: Grid, index: int, named: Table | None) -> Iterable[Found]:
 
 
 def _joined(grid: Grid, index: int) -> tuple[list[str], list[str], list[str]] | None:
-    """Upper and lower heading together, lower alone and upper alone, where the next row may be headings too."""
+    """Upper and lower heading together, lower alone, upper alone; None if the next row can't be headings."""
     if index + 1 >= len(grid.rows):
         return None
     upper, lower = grid.rows[index], grid.rows[index + 1]
-    if not any(isinstance(cell, str) and cell for cell in lower) or any(not isinstance(cell, str) for cell in lower):
+    if not any(isinstance(cell, str) and cell for cell in lower) or any(
+        not isinstance(cell, str) for cell in lower
+    ):
         return None
     if not _merged_near(grid, index) and not _has_gaps(upper, lower):
         return None
@@ -132,7 +142,7 @@ def _merged_near(grid: Grid, index: int) -> bool:
 
 
 def _has_gaps(upper: Sequence[Any], lower: Sequence[Any]) -> bool:
-    """Whether the upper row is blank somewhere over the lower one, as a heading over several columns leaves it."""
+    """Whether the upper row is blank over some lower heading, as one over several columns leaves it."""
     return any(low != "" and (at >= len(upper) or upper[at] == "") for at, low in enumerate(lower))
 
 
@@ -173,13 +183,27 @@ def shape_problems(found: Found, file: str, sheet: str) -> list[Problem]:
     """Columns that are missing, and fields that two columns answer to."""
     row = found.header + 1
     problems = [
-        Problem("missing column", f'The table "{found.table.sheet}" has no column "{heading}".',
-                f'Add a column headed "{heading}" and fill it in.', file, sheet, f"row {row}")
+        Problem(
+            "missing column",
+            f'The table "{found.table.sheet}" has no column "{heading}".',
+            f'Add a column headed "{heading}" and fill it in.',
+            file,
+            sheet,
+            f"row {row}",
+        )
         for heading in found.missing
     ]
     for field, at in found.doubles:
         heading = field.capitalize() if found.table.vertical else found.table.field(field).heading
         cells = f"{column_letters(found.columns[field] + 1)}{row} and {column_letters(at + 1)}{row}"
-        problems.append(Problem("two columns fit", f'Two columns can be meant by "{heading}".',
-                                "Rename the one that is not meant.", file, sheet, cells))
+        problems.append(
+            Problem(
+                "two columns fit",
+                f'Two columns can be meant by "{heading}".',
+                "Rename the one that is not meant.",
+                file,
+                sheet,
+                cells,
+            )
+        )
     return problems

@@ -28,7 +28,7 @@ SKIPPED_FOLDERS = frozenset({"fee schedules"})
 
 @dataclass(frozen=True)
 class SheetFound:
-    """One sheet of the folder: the table it holds (None: none) and its rows of data. A csv file has no sheet name."""
+    """One sheet of the folder, the table it holds (None: none) and its rows. A csv file has no sheet name."""
 
     file: str
     sheet: str
@@ -77,7 +77,7 @@ def survey(folder: Path) -> list[SheetFound]:
 
 
 def input_files(folder: Path) -> list[Path]:
-    """The files that are read, in the order of their names: workbooks, but no hidden, lock or result files."""
+    """The files that are read, in the order of their names: no hidden, lock or result files."""
     found = []
     for path in folder.rglob("*"):
         inner = path.relative_to(folder)
@@ -90,11 +90,13 @@ def input_files(folder: Path) -> list[Path]:
 
 def _content(folder: Path, progress: Progress | None) -> FolderContent:
     paths = input_files(folder)
+    jobs = [(path, path.relative_to(folder).as_posix()) for path in paths]
     files = []
     with Courier() as courier:
-        for number, path in enumerate(paths, start=1):
-            name = path.relative_to(folder).as_posix()
-            files.append((name, _sha256(path), courier.read(path, name)))
+        for number, ((path, name), content) in enumerate(
+            zip(jobs, courier.read_all(jobs), strict=True), start=1
+        ):
+            files.append((name, _sha256(path), content))
             if progress:
                 progress(name, number, len(paths))
     return FolderContent(tuple(files))
@@ -124,8 +126,14 @@ def _table_problems(content: FolderContent, folder: Path) -> list[Problem]:
             problems.append(_missing_table(table.name, unread))
         if len(found) > 1 and not table.many:
             shown = " and ".join(f"{file}, {sheet}" if sheet else file for file, sheet in found)
-            problems.append(Problem("two tables fit", f'The table "{table.sheet}" stands in {shown}.',
-                                    "Keep one of them, or give the other sheet different headings.", *found[1]))
+            problems.append(
+                Problem(
+                    "two tables fit",
+                    f'The table "{table.sheet}" stands in {shown}.',
+                    "Keep one of them, or give the other sheet different headings.",
+                    *found[1],
+                )
+            )
     return problems
 
 
@@ -140,10 +148,15 @@ def _unread(content: FolderContent) -> frozenset[str]:
 
 def _missing_table(name: str, unread: bool) -> Problem:
     table = TABLES[name]
-    words = ("Setting", "Value") if table.vertical else tuple(field.heading for field in table.required_fields)
+    words = (
+        ("Setting", "Value") if table.vertical else tuple(field.heading for field in table.required_fields)
+    )
     doubt = " (It may be in the file that could not be read.)" if unread else ""
-    return Problem("missing table", f'No sheet holds the table "{table.sheet}".{doubt}',
-                   f'Add a sheet with the headings {", ".join(words)}; "feesheet templates DIR" writes a blank one.')
+    return Problem(
+        "missing table",
+        f'No sheet holds the table "{table.sheet}".{doubt}',
+        f'Add a sheet with the headings {", ".join(words)}; "feesheet templates DIR" writes a blank one.',
+    )
 
 
 def _practice(content: FolderContent) -> tuple[Practice, list[Problem]]:
@@ -172,7 +185,9 @@ def _rows(inside: FileContent) -> dict[str, int]:
     return dict(counts)
 
 
-def _settings(content: FolderContent) -> tuple[dict[str, Any], dict[str, tuple[str, str, str]], list[Problem]]:
+def _settings(
+    content: FolderContent,
+) -> tuple[dict[str, Any], dict[str, tuple[str, str, str]], list[Problem]]:
     """Every setting's value and cell; defaults where a row is missing, a problem where it must not be."""
     settings: dict[str, Any] = {}
     cells: dict[str, tuple[str, str, str]] = {}
@@ -182,15 +197,32 @@ def _settings(content: FolderContent) -> tuple[dict[str, Any], dict[str, tuple[s
         for setting in inside.settings:
             place = place or (file, setting.sheet)
             if setting.name not in cells:
-                settings[setting.name], cells[setting.name] = setting.value, (file, setting.sheet, setting.cell)
+                settings[setting.name], cells[setting.name] = (
+                    setting.value,
+                    (file, setting.sheet, setting.cell),
+                )
             elif cells[setting.name][:2] == (file, setting.sheet):
-                problems.append(Problem("duplicate", f'The setting "{setting.name}" is listed twice, also in {cells[setting.name][2]}.',
-                                        "Delete one of the rows.", file, setting.sheet, setting.cell))
+                problems.append(
+                    Problem(
+                        "duplicate",
+                        f'The setting "{setting.name}" is listed twice, also in {cells[setting.name][2]}.',
+                        "Delete one of the rows.",
+                        file,
+                        setting.sheet,
+                        setting.cell,
+                    )
+                )
     for field in PRACTICE.fields:
         if field.name in settings:
             continue
         settings[field.name] = field.default
         if field.required and place:
-            problems.append(Problem("missing value", f'There is no row for the setting "{field.heading}".',
-                                    f'Add a row with "{field.heading}" and its value.', *place))
+            problems.append(
+                Problem(
+                    "missing value",
+                    f'There is no row for the setting "{field.heading}".',
+                    f'Add a row with "{field.heading}" and its value.',
+                    *place,
+                )
+            )
     return settings, cells, problems

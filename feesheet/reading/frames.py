@@ -29,7 +29,9 @@ def _column(field: Field, pieces: list[Piece]) -> object:
     words = [part for part in parts if isinstance(part, Words)]
     if words:
         return _categories(words)
-    numbers = np.concatenate([np.frombuffer(part, dtype=float) for part in parts if not isinstance(part, Words)])
+    numbers = np.concatenate(
+        [np.frombuffer(part, dtype=float) for part in parts if not isinstance(part, Words)]
+    )
     if field.kind in NUMERIC_KINDS:
         return numbers
     return _days(numbers) if field.kind == "date" else numbers == 1.0

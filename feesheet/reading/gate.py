@@ -24,16 +24,17 @@ MOST_CELLS = 10_000_000
 """The largest grid of cells, empty ones counted, that a sheet may span."""
 
 _ZIP, _OLE, _PDF = b"PK\x03\x04", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", b"%PDF"
-_DTD = re.compile(rb"<!(?:DOCTYPE|ENTITY)|<\x00!\x00[DE]|\x00<\x00![\x00][DE]")
-_WIDE = re.compile(rb"[\s]r=[\"']([A-Z]{2,})(\d+)[\"']")
-_TALL = re.compile(rb"[\s]r=[\"'][A-Z]*(\d{5,})[\"']")
-_ANY_ROW = re.compile(rb"[\s]r=[\"'][A-Z]*(\d+)[\"']")
+_DTD = (b"<!DOCTYPE", b"<!ENTITY", b"D\0O\0C\0T\0Y\0P\0E", b"E\0N\0T\0I\0T\0Y")
+"""Declarations that no spreadsheet program writes, in one-byte and in two-byte letters."""
+
+_WIDE = re.compile(rb" r=\"([A-Z]{2,})(\d+)\"")
+_ROW = re.compile(rb"[\s]r=\"(\d+)\"")
 _TOO_LARGE = "Copy the figures into a new workbook and put that one in the folder."
 
 
 @dataclass(eq=False)
 class Refusal(Exception):
-    """Why a file is not opened, as kind, what and do of a `Problem`; `sheet` and `cell` where they are known."""
+    """Why a file is not opened: kind, what and do of a `Problem`, `sheet` and `cell` where known."""
 
     kind: str
     what: str
@@ -55,11 +56,13 @@ def check(path: Path) -> zipfile.ZipFile | None:
     with path.open("rb") as file:
         head = file.read(4096)
     if kind == ".csv":
-        return _check_text(head)
+        _check_text(head)
+        return None
     if not head:
         raise Refusal("not a workbook", "The file is empty.", "Save it again from the program that made it.")
     if kind == ".xls":
-        return _check_old(head)
+        _check_old(head)
+        return None
     if head.startswith(_OLE):
         raise _locked_or_old(path, kind)
     if not head.startswith(_ZIP):
@@ -68,11 +71,15 @@ def check(path: Path) -> zipfile.ZipFile | None:
 
 
 def _check_text(head: bytes) -> None:
+    """Refuse a csv file that holds no text."""
     if head.startswith((_ZIP, _OLE, _PDF)):
         raise _wrong_kind(head, ".csv")
     if b"\0" in head and not head.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise Refusal("not a workbook", "The file holds bytes that are not text.",
-                      'Save it again as "CSV UTF-8" from your spreadsheet program.')
+        raise Refusal(
+            "not a workbook",
+            "The file holds bytes that are not text.",
+            'Save it again as "CSV UTF-8" from your spreadsheet program.',
+        )
 
 
 def _check_old(head: bytes) -> None:
@@ -83,8 +90,11 @@ def _check_old(head: bytes) -> None:
 def _wrong_kind(head: bytes, kind: str) -> Refusal:
     found = "a PDF" if head.startswith(_PDF) else "a zip-based workbook" if head.startswith(_ZIP) else ""
     found = found or ("an old-style workbook or a locked one" if head.startswith(_OLE) else "something else")
-    return Refusal("not a workbook", f"The name ends in {kind} but the file is {found}.",
-                   "Open it in your spreadsheet program and save it as .xlsx.")
+    return Refusal(
+        "not a workbook",
+        f"The name ends in {kind} but the file is {found}.",
+        "Open it in your spreadsheet program and save it as .xlsx.",
+    )
 
 
 def _locked_or_old(path: Path, kind: str) -> Refusal:
@@ -95,14 +105,20 @@ def _locked_or_old(path: Path, kind: str) -> Refusal:
 
 def encrypted() -> Refusal:
     """The refusal of a file that a password protects."""
-    return Refusal("encrypted", "The workbook opens only with a password.", "Save a copy without a password in the folder.")
+    return Refusal(
+        "encrypted",
+        "The workbook opens only with a password.",
+        "Save a copy without a password in the folder.",
+    )
 
 
 def _checked_archive(path: Path) -> zipfile.ZipFile:
     try:
         archive = zipfile.ZipFile(path)
     except (zipfile.BadZipFile, ValueError, NotImplementedError, UnicodeDecodeError, EOFError) as fault:
-        raise Refusal("not a workbook", "The workbook is cut short or damaged.", "Copy it again, or save it again.") from fault
+        raise Refusal(
+            "not a workbook", "The workbook is cut short or damaged.", "Copy it again, or save it again."
+        ) from fault
     try:
         _check_entries(archive)
     except BaseException:
@@ -122,7 +138,9 @@ def _check_entries(archive: zipfile.ZipFile) -> None:
         if entry.flag_bits & 1:
             raise encrypted()
         if entry.file_size > RATIO_FROM and entry.file_size > MOST_RATIO * max(entry.compress_size, 1):
-            raise Refusal("too large", "A part of the workbook unpacks to more than 150 times its size.", _TOO_LARGE)
+            raise Refusal(
+                "too large", "A part of the workbook unpacks to more than 150 times its size.", _TOO_LARGE
+            )
 
 
 def part(archive: zipfile.ZipFile, name: str) -> bytes:
@@ -130,10 +148,17 @@ def part(archive: zipfile.ZipFile, name: str) -> bytes:
     entry = archive.getinfo(name)
     data = _inflated(archive, entry)
     if len(data) != entry.file_size:
-        raise Refusal("too large" if len(data) > entry.file_size else "not a workbook",
-                      "A part of the workbook is not of the size it says.", "Save it again from your spreadsheet program.")
-    if _DTD.search(data):
-        raise Refusal("not a workbook", "The workbook declares entities, which no spreadsheet program writes.", _TOO_LARGE)
+        raise Refusal(
+            "too large" if len(data) > entry.file_size else "not a workbook",
+            "A part of the workbook is not of the size it says.",
+            "Save it again from your spreadsheet program.",
+        )
+    if any(word in data for word in _DTD):
+        raise Refusal(
+            "not a workbook",
+            "The workbook declares entities, which no spreadsheet program writes.",
+            _TOO_LARGE,
+        )
     return data
 
 
@@ -149,29 +174,47 @@ def _inflated(archive: zipfile.ZipFile, entry: zipfile.ZipInfo) -> bytes:
     if entry.compress_type == zipfile.ZIP_STORED:
         return packed
     if entry.compress_type != zipfile.ZIP_DEFLATED:
-        raise Refusal("not a workbook", "The workbook is packed in an unusual way.", "Save it again as .xlsx.")
+        raise Refusal(
+            "not a workbook", "The workbook is packed in an unusual way.", "Save it again as .xlsx."
+        )
     try:
         return zlib.decompressobj(-15).decompress(packed, entry.file_size + 1)
     except zlib.error as fault:
-        raise Refusal("not a workbook", "The workbook is cut short or damaged.", "Copy it again, or save it again.") from fault
+        raise Refusal(
+            "not a workbook", "The workbook is cut short or damaged.", "Copy it again, or save it again."
+        ) from fault
 
 
 def check_reach(sheet: str, xml: bytes) -> None:
-    """Refuse a sheet whose cells lie so far out that its grid would fill the memory, however few they are."""
-    columns, cell = 26, ""
+    """Refuse a sheet whose cells lie so far out that its grid would fill the memory, however few they are.
+
+    This is the cheap look that lets a person be told which cell it is; a file made to slip past it meets the
+    memory limit of the reading process.
+    """
+    columns, rows, cell = 26, _last_row(xml), ""
     for letters, row in {(match[1].decode(), match[2].decode()) for match in _WIDE.finditer(xml)}:
         if len(letters) > 3 or column_number(letters) > 16384 or len(row) > 7:
             raise _outside(sheet, f"{letters[:8]}{row[:12]}")
         if column_number(letters) > columns:
             columns, cell = column_number(letters), f"{letters}{row}"
-    numbers = (_TALL if columns == 26 else _ANY_ROW).findall(xml)
-    rows = max((int(number[:12]) for number in set(numbers)), default=1)
+        rows = max(rows, int(row))
     if rows > 1048576:
         raise _outside(sheet, f"row {rows}")
     if columns * rows > MOST_CELLS:
-        raise Refusal("too large", f"The sheet reaches to row {rows:,} and column {column_letters(columns)}.",
-                      "Delete everything to the right of the table and below it, and save; or split a longer table.",
-                      sheet, cell or f"row {rows}")
+        raise Refusal(
+            "too large",
+            f"The sheet reaches to row {rows:,} and column {column_letters(columns)}.",
+            "Delete everything to the right of the table and below it, and save; or split a longer table.",
+            sheet,
+            cell or f"row {rows}",
+        )
+
+
+def _last_row(xml: bytes) -> int:
+    """The number that the last row gives itself, 0 where it gives none."""
+    at = xml.rfind(b"<row ")
+    match = _ROW.search(xml, at, at + 200) if at >= 0 else None
+    return int(match[1][:12]) if match else 0
 
 
 def _outside(sheet: str, cell: str) -> Refusal:

@@ -53,7 +53,11 @@ def read(path: Path) -> list[Grid]:
     except PasswordError as fault:
         raise gate.encrypted() from fault
     except CalamineError as fault:
-        raise Refusal("not a workbook", "The workbook is damaged.", "Open it in your spreadsheet program and save it again.") from fault
+        raise Refusal(
+            "not a workbook",
+            "The workbook is damaged.",
+            "Open it in your spreadsheet program and save it again.",
+        ) from fault
 
 
 def _grids(path: Path, facts: dict[str, Facts]) -> Iterator[Grid]:
@@ -97,14 +101,20 @@ def _looked_over(archive: zipfile.ZipFile, kind: str) -> dict[str, Facts]:
     """Every part that a reader would open, inflated and looked at; facts by sheet name."""
     names = archive.NameToInfo
     if kind == ".ods":
-        if "META-INF/manifest.xml" in names and b"encryption-data" in gate.part(archive, "META-INF/manifest.xml"):
+        if "META-INF/manifest.xml" in names and b"encryption-data" in gate.part(
+            archive, "META-INF/manifest.xml"
+        ):
             raise gate.encrypted()
         for name in ("content.xml", "styles.xml"):
             if name in names:
                 gate.part(archive, name)
         return {}
     if "xl/workbook.xml" not in names:
-        raise Refusal("not a workbook", "The file holds no sheets.", "Save it again as .xlsx from your spreadsheet program.")
+        raise Refusal(
+            "not a workbook",
+            "The file holds no sheets.",
+            "Save it again as .xlsx from your spreadsheet program.",
+        )
     sheets = _sheet_parts(archive)
     known = Styles()
     for name in names:
@@ -131,7 +141,8 @@ def _sheet_parts(archive: zipfile.ZipFile) -> dict[str, str]:
     found = {}
     for element in ElementTree.fromstring(gate.part(archive, "xl/workbook.xml")).iter():
         if element.tag.rpartition("}")[2] == "sheet":
-            link = next((value for key, value in element.attrib.items() if key.rpartition("}")[2] == "id"), "")
-            if targets.get(link) in archive.NameToInfo:
-                found[targets[link]] = element.get("name", "")
+            ids = [value for name, value in element.attrib.items() if name.rpartition("}")[2] == "id"]
+            part = targets.get(ids[0], "") if ids else ""
+            if part in archive.NameToInfo:
+                found[part] = element.get("name", "")
     return found

@@ -1,4 +1,4 @@
-"""Invoice lines and quotes that can't be taken as they stand: units, teeth, currencies, alloy without a weight."""
+"""Invoice lines and quotes that can't be taken as they stand: units, teeth, currencies, missing weights."""
 
 from __future__ import annotations
 
@@ -14,7 +14,17 @@ from feesheet.reading.spelling import key
 from feesheet.reading.units import unit_problem
 from feesheet.teeth import parse_teeth
 
-_SIGN_CODES = {"€": "EUR", "£": "GBP", "₹": "INR", "₩": "KRW", "₺": "TRY", "₽": "RUB", "₴": "UAH", "₪": "ILS", "฿": "THB"}
+_SIGN_CODES = {
+    "€": "EUR",
+    "£": "GBP",
+    "₹": "INR",
+    "₩": "KRW",
+    "₺": "TRY",
+    "₽": "RUB",
+    "₴": "UAH",
+    "₪": "ILS",
+    "฿": "THB",
+}
 """Currency signs that name one currency; "$", "¥" and the like name several."""
 
 
@@ -38,8 +48,15 @@ def units(practice: Practice) -> list[Problem]:
 def teeth(practice: Practice) -> list[Problem]:
     """Teeth that the lab's notation does not know. Silent where the lab is unknown."""
     labs, lines = practice.tables["labs"], practice.tables["invoice_lines"]
-    notations = {key(lab): way for lab, way in zip(labs["lab"].astype(object), labs["tooth_notation"].astype(object), strict=True)}
-    notations |= {key(mill): "ISO" for mill in practice.tables["milling"]["lab"].astype(object) if key(mill) not in notations}
+    notations = {
+        key(lab): way
+        for lab, way in zip(labs["lab"].astype(object), labs["tooth_notation"].astype(object), strict=True)
+    }
+    notations |= {
+        key(mill): "ISO"
+        for mill in practice.tables["milling"]["lab"].astype(object)
+        if key(mill) not in notations
+    }
     pairs = lines[["lab", "teeth"]].drop_duplicates().astype(object)
     bad = {}
     for lab, words in pairs.itertuples(index=False):
@@ -53,8 +70,12 @@ def _bad_teeth(practice: Practice, bad: dict[tuple[str, str], str]) -> Iterator[
     lines = practice.tables["invoice_lines"]
     for row, pair in enumerate(zip(lines["lab"].astype(object), lines["teeth"].astype(object), strict=True)):
         if pair in bad:
-            yield Problem("unclear tooth", f'"{pair[1][:40]}" names no teeth in the {bad[pair]} notation of this lab.',
-                          'Correct it, or the lab\'s notation on the sheet "Labs".', *practice.place("invoice_lines", row, "teeth"))
+            yield Problem(
+                "unclear tooth",
+                f'"{pair[1][:40]}" names no teeth in the {bad[pair]} notation of this lab.',
+                'Correct it, or the lab\'s notation on the sheet "Labs".',
+                *practice.place("invoice_lines", row, "teeth"),
+            )
 
 
 def currencies(practice: Practice, pieces: list[tuple[str, Piece]]) -> list[Problem]:
@@ -83,8 +104,12 @@ def _shown_currencies(own: str, pieces: list[tuple[str, Piece]]) -> Iterator[Pro
 
 
 def _foreign(word: str, own: str, place: tuple[str, str, str]) -> Problem:
-    return Problem("mixed currency", f'The amount is in "{word}", the practice counts in {own}.',
-                   f"Convert it to {own} at the rate you paid, and type that.", *place)
+    return Problem(
+        "mixed currency",
+        f'The amount is in "{word}", the practice counts in {own}.',
+        f"Convert it to {own} at the rate you paid, and type that.",
+        *place,
+    )
 
 
 def set_aside(practice: Practice) -> list[Problem]:
@@ -94,7 +119,11 @@ def set_aside(practice: Practice) -> list[Problem]:
     alloys = {word for word in lines["kind"].cat.categories if word in kinds and kinds[word][0] == "alloy"}
     bare = lines["kind"].isin(alloys).to_numpy() & lines["weight"].isna().to_numpy()
     return [
-        Problem("set aside", "The alloy line has no weight and is set aside.", "Type the weight and its unit.",
-                *practice.place("invoice_lines", int(row), "weight"))
+        Problem(
+            "set aside",
+            "The alloy line has no weight and is set aside.",
+            "Type the weight and its unit.",
+            *practice.place("invoice_lines", int(row), "weight"),
+        )
         for row in np.flatnonzero(bare)
     ]

@@ -45,7 +45,9 @@ def _uses() -> Iterator[tuple[str, str, str]]:
                 yield table.name, field.name, field.name
 
 
-def _unknown(practice: Practice, table: str, column: str, sort: str, names: Mapping[str, str]) -> list[Problem]:
+def _unknown(
+    practice: Practice, table: str, column: str, sort: str, names: Mapping[str, str]
+) -> list[Problem]:
     series = practice.tables[table][column]
     strange = {word for word in series.cat.categories if word and key(word) not in names}
     if not strange:
@@ -63,8 +65,12 @@ def _unknown(practice: Practice, table: str, column: str, sort: str, names: Mapp
 def _stranger(word: str, sort: str, names: Mapping[str, str], place: tuple[str, str, str]) -> Problem:
     near = get_close_matches(key(word), list(names), 1, 0.6)
     hint = f'Did you mean "{names[near[0]]}"? ' if near else ""
-    return Problem("unknown name", f'The {sort} "{word}" is not on the sheet "{_HOMES[sort]}".',
-                   f"{hint}Correct it here, or add it there.", *place)
+    return Problem(
+        "unknown name",
+        f'The {sort} "{word}" is not on the sheet "{_HOMES[sort]}".',
+        f"{hint}Correct it here, or add it there.",
+        *place,
+    )
 
 
 def _unknown_roles(practice: Practice) -> list[Problem]:
@@ -79,14 +85,21 @@ def _unknown_roles(practice: Practice) -> list[Problem]:
                 problems.append(_stranger(role, "role", names, place))
             elif gaps[key(role)]:
                 shown = ", ".join(gaps[key(role)])
-                problems.append(Problem("missing value", f'The role "{role}" has no pay at {shown}.',
-                                        'Add a row with a blank site to the sheet "Staff roles", or one for that site.', *place))
+                problems.append(
+                    Problem(
+                        "missing value",
+                        f'The role "{role}" has no pay at {shown}.',
+                        'Add a row with a blank site to the sheet "Staff roles", or one for that site.',
+                        *place,
+                    )
+                )
     return problems
 
 
 def _sites_without(practice: Practice) -> dict[str, list[str]]:
     """For each role, the sites that none of its rows covers."""
-    sites, covered = listed(practice, "site"), {}
+    sites = listed(practice, "site")
+    covered: dict[str, set[str]] = {}
     staff = practice.tables["staff"]
     for role, site in zip(staff["role"].astype(object), staff["site"].astype(object), strict=True):
         covered.setdefault(key(role), set()).add(key(site))
@@ -105,8 +118,12 @@ def _unknown_base(practice: Practice) -> list[Problem]:
 
 def duplicates(practice: Practice) -> list[Problem]:
     """Rows that no key tells apart, the earlier one named. Silent where a part of the key can't be read."""
-    return [problem for table in TABLES.values() if table.key and not table.vertical
-            for problem in _duplicates_in(practice, table)]
+    return [
+        problem
+        for table in TABLES.values()
+        if table.key and not table.vertical
+        for problem in _duplicates_in(practice, table)
+    ]
 
 
 def _duplicates_in(practice: Practice, table: Table) -> list[Problem]:
@@ -120,13 +137,25 @@ def _duplicates_in(practice: Practice, table: Table) -> list[Problem]:
     repeated = keys[keys.duplicated(keep="first")]
     if repeated.empty:
         return []
-    first = {tuple(row): int(at) for at, row in zip(keys.index[::-1], keys.astype(object).fillna("").to_numpy()[::-1], strict=True)}
+    first = {
+        tuple(row): int(at)
+        for at, row in zip(keys.index[::-1], keys.astype(object).fillna("").to_numpy()[::-1], strict=True)
+    }
     problems = []
     for at, row in zip(repeated.index, repeated.astype(object).fillna("").to_numpy(), strict=True):
-        place, other = (practice.place(table.name, where, table.key[0]) for where in (int(at), first[tuple(row)]))
+        place, other = (
+            practice.place(table.name, where, table.key[0]) for where in (int(at), first[tuple(row)])
+        )
         what = ", ".join(table.field(name).heading.lower() for name in table.key)
         shown = other[2] if other[:2] == place[:2] else ", ".join(part for part in other if part)
-        problems.append(Problem("duplicate", f"The row has the same {what} as {shown}.", "Delete one of the rows or correct it.", *place))
+        problems.append(
+            Problem(
+                "duplicate",
+                f"The row has the same {what} as {shown}.",
+                "Delete one of the rows or correct it.",
+                *place,
+            )
+        )
     return problems
 
 

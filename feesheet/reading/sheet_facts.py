@@ -16,8 +16,9 @@ from feesheet.reading.gate import column_number
 Cell = tuple[int, int]
 """Row and column of a cell, both from 0."""
 
-_ERROR = re.compile(rb"\st=[\"']e[\"']")
-_UNVALUED = re.compile(rb"(?:</(?:\w+:)?f>|<(?:\w+:)?f[^>]*/>)\s*(?:<(?:\w+:)?v\s*/>|<(?:\w+:)?v></(?:\w+:)?v>)?\s*</(?:\w+:)?c>")
+_UNVALUED = re.compile(
+    rb"(?:</(?:\w+:)?f>|<(?:\w+:)?f[^>]*/>)\s*(?:<(?:\w+:)?v\s*/>|<(?:\w+:)?v></(?:\w+:)?v>)?\s*</(?:\w+:)?c>"
+)
 _MERGED = re.compile(rb"<(?:\w+:)?mergeCell\s+ref=[\"']([A-Z]+)(\d+):([A-Z]+)(\d+)[\"']")
 _SIGN = re.compile(r"\[\$([^\]\-]+)[^\]]*\]|\"([^\"]*)\"|([$€£¥₹₩₺₽₴₪฿])")
 _ZEROS = re.compile(r"0{2,}")
@@ -83,11 +84,8 @@ def currency_sign(code: str) -> str:
 
 def facts(xml: bytes, known: Styles) -> Facts:
     """What the sheet's XML says besides its values."""
-    merged = tuple(
-        (int(top) - 1, column_number(left.decode()) - 1, int(bottom) - 1, column_number(right.decode()) - 1)
-        for left, top, right, bottom in _MERGED.findall(xml)
-    )
-    if not (known.padded or known.currency or _ERROR.search(xml) or (b"f" in xml and _UNVALUED.search(xml))):
+    merged = _merged(xml) if b"mergeCell " in xml else ()
+    if not (known.padded or known.currency or _has_error(xml) or _has_unvalued(xml)):
         return Facts(merged=merged)
     errors: dict[Cell, str] = {}
     unvalued: set[Cell] = set()
@@ -105,8 +103,23 @@ def facts(xml: bytes, known: Styles) -> Facts:
     return Facts(errors, frozenset(unvalued), padded, currency, merged)
 
 
+def _merged(xml: bytes) -> tuple[tuple[int, int, int, int], ...]:
+    return tuple(
+        (int(top) - 1, column_number(left.decode()) - 1, int(bottom) - 1, column_number(right.decode()) - 1)
+        for left, top, right, bottom in _MERGED.findall(xml)
+    )
+
+
+def _has_error(xml: bytes) -> bool:
+    return b't="e"' in xml or b"t='e'" in xml
+
+
+def _has_unvalued(xml: bytes) -> bool:
+    return any(mark in xml for mark in (b"f>", b"<f ", b":f ")) and bool(_UNVALUED.search(xml))
+
+
 def _cells(xml: bytes) -> Iterator[tuple[Cell, str, str, bool, str]]:
-    """Address, type, style, whether it is a formula, and raw value of each cell, addresses counted where absent."""
+    """Address (counted where absent), type, style, whether it is a formula, and raw value of each cell."""
     done: list[tuple[Cell, str, str, bool, str]] = []
     at = {"row": -1, "column": -1}
     now: dict[str, str] = {}

@@ -50,7 +50,7 @@ def fee_sites(practice: Practice) -> dict[str, str]:
 
 
 def as_listed(practice: Practice) -> Practice:
-    """The practice with every known name spelled as in the table that lists it; unknown names stay as they are."""
+    """The practice with every known name spelled as in the table that lists it; others stay as they are."""
     tables = {name: _respelled(practice, name, frame) for name, frame in practice.tables.items()}
     return replace(practice, tables=tables, settings=_settings(practice))
 
@@ -66,7 +66,8 @@ def _respelled(practice: Practice, table: str, frame: pd.DataFrame) -> pd.DataFr
     changed = {
         column: series
         for column in frame.columns
-        if (spelled := _speller(practice, table, column)) and (series := _mapped(frame[column], spelled)) is not None
+        if (spelled := _speller(practice, table, column))
+        and (series := _mapped(frame[column], spelled)) is not None
     }
     return frame.assign(**changed) if changed else frame
 
@@ -88,7 +89,9 @@ def _by(names: Mapping[str, str]) -> Callable[[str], str]:
 
 
 def _roles(names: Mapping[str, str]) -> Callable[[str], str]:
-    return lambda word: " + ".join(names.get(key(role), role.strip()) for role in word.split("+")) if word else word
+    return lambda word: (
+        " + ".join(names.get(key(role), role.strip()) for role in word.split("+")) if word else word
+    )
 
 
 def _mapped(column: pd.Series, spelled: Callable[[str], str]) -> pd.Series | None:
@@ -100,7 +103,9 @@ def _mapped(column: pd.Series, spelled: Callable[[str], str]) -> pd.Series | Non
     categories = sorted(set(new))
     place = {word: number for number, word in enumerate(categories)}
     codes = pd.Series([place[word] for word in new], dtype="int64").to_numpy()[column.cat.codes.to_numpy()]
-    return pd.Series(pd.Categorical.from_codes(codes, categories=pd.Index(categories, dtype="str")), index=column.index)
+    return pd.Series(
+        pd.Categorical.from_codes(codes, categories=pd.Index(categories, dtype="str")), index=column.index
+    )
 
 
 def split_roles(words: str) -> Iterable[str]:

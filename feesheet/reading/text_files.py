@@ -30,8 +30,11 @@ def _split(text: str, mark: str) -> list[list[str]]:
         lines = csv.reader(io.StringIO(text, newline=""), delimiter=mark)
         return [[keep(cell, cell) for cell in map(str.strip, line)] for line in lines]
     except csv.Error as fault:
-        raise Refusal("not a workbook", "The file can't be split into rows and columns.",
-                      'Save it again as "CSV UTF-8" from your spreadsheet program.') from fault
+        raise Refusal(
+            "not a workbook",
+            "The file can't be split into rows and columns.",
+            'Save it again as "CSV UTF-8" from your spreadsheet program.',
+        ) from fault
 
 
 def decoded(data: bytes) -> str:
@@ -39,8 +42,11 @@ def decoded(data: bytes) -> str:
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         return data.decode("utf-16", errors="replace")
     if b"\0" in data:
-        raise Refusal("not a workbook", "The file holds bytes that are not text.",
-                      'Save it again as "CSV UTF-8" from your spreadsheet program.')
+        raise Refusal(
+            "not a workbook",
+            "The file holds bytes that are not text.",
+            'Save it again as "CSV UTF-8" from your spreadsheet program.',
+        )
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:

@@ -53,7 +53,7 @@ class Fault:
 
 @dataclass(frozen=True)
 class Evidence:
-    """What the other cells tell of the sheet's habits: decimal marks seen, and the orders of day and month."""
+    """What the other cells tell: decimal marks seen, and orders of day and month, each with an example."""
 
     marks: dict[str, str]
     orders: dict[str, str]
@@ -69,13 +69,17 @@ class Place:
     rows: Sequence[int]
 
 
-def convert(field: Field, cells: list[Any], place: Place, marks: dict[str, str]) -> tuple[Column, list[Problem]]:
-    """The column of `field`'s kind, and a problem for each cell that can't be read (its value then is a blank)."""
+def convert(
+    field: Field, cells: list[Any], place: Place, marks: dict[str, str]
+) -> tuple[Column, list[Problem]]:
+    """The column in `field`'s kind, and a problem for each cell that can't be read (it becomes a blank)."""
     fast = _all_floats(field, cells)
     if fast is not None:
         return fast, []
     different, codes = _factorised(cells)
-    orders = date_words.orders(c.strip() for c in different if isinstance(c, str)) if field.kind == "date" else {}
+    orders = (
+        date_words.orders(c.strip() for c in different if isinstance(c, str)) if field.kind == "date" else {}
+    )
     read, evidence = _READERS.get(field.kind, _number), Evidence(marks, orders)
     results = [_blank(field) if is_blank(cell) else _read(read, field, cell, evidence) for cell in different]
     faults = {number: result for number, result in enumerate(results) if isinstance(result, Fault)}
@@ -116,13 +120,28 @@ def _words(values: list[str], codes: array[int]) -> Words:
 def _placed(faults: dict[int, Fault], codes: array[int], place: Place) -> list[Problem]:
     bad = [(row, code) for row, code in zip(place.rows, codes, strict=True) if code in faults]
     problems = [
-        Problem(faults[code].kind, faults[code].what, faults[code].do, place.file, place.sheet, f"{place.letter}{row}")
+        Problem(
+            faults[code].kind,
+            faults[code].what,
+            faults[code].do,
+            place.file,
+            place.sheet,
+            f"{place.letter}{row}",
+        )
         for row, code in bad[:MOST_FAULTS]
     ]
     if len(bad) > MOST_FAULTS:
         kind, rest = faults[bad[MOST_FAULTS][1]].kind, len(bad) - MOST_FAULTS
-        problems.append(Problem(kind, f"{rest:,} more cells of this column can't be read.", "Look at the whole column.",
-                                place.file, place.sheet, f"{place.letter}{bad[MOST_FAULTS][0]}"))
+        problems.append(
+            Problem(
+                kind,
+                f"{rest:,} more cells of this column can't be read.",
+                "Look at the whole column.",
+                place.file,
+                place.sheet,
+                f"{place.letter}{bad[MOST_FAULTS][0]}",
+            )
+        )
     return problems
 
 
@@ -138,14 +157,25 @@ def is_blank(cell: Any) -> bool:
 
 def _nothing(field: Field) -> Any:
     """What stands in the column where nothing is known."""
-    return math.nan if field.kind in NUMERIC_KINDS or field.kind == "date" else 0.0 if field.kind == "yes_no" else ""
+    return (
+        math.nan
+        if field.kind in NUMERIC_KINDS or field.kind == "date"
+        else 0.0
+        if field.kind == "yes_no"
+        else ""
+    )
 
 
 def _blank(field: Field) -> Any:
     """What a blank cell stands for."""
     if field.required:
-        return Fault("missing value", f'"{field.heading}" is blank.',
-                     "Fill it in; type 0 only if it really is nothing." if field.kind in NUMERIC_KINDS else "Fill it in.")
+        return Fault(
+            "missing value",
+            f'"{field.heading}" is blank.',
+            "Fill it in; type 0 only if it really is nothing."
+            if field.kind in NUMERIC_KINDS
+            else "Fill it in.",
+        )
     if field.default is None:
         return _nothing(field)
     if field.kind == "yes_no":
@@ -157,17 +187,22 @@ def _read(read: Callable[[Field, Any, Evidence], Any], field: Field, cell: Any, 
     if isinstance(cell, Marked):
         return _marked(cell)
     if isinstance(cell, str):
-        cell = _CONTROLS.sub("", cell).strip()
-        if _ERRORS.fullmatch(cell):
+        cell = (cell if cell.isprintable() else _CONTROLS.sub("", cell)).strip()
+        if cell[:1] in ("#", "E") and _ERRORS.fullmatch(cell):
             return _marked(Marked("error cell", cell))
     return read(field, cell, evidence)
 
 
 def _marked(cell: Marked) -> Fault:
     if cell.kind == "error cell":
-        return Fault("error cell", f"The cell shows {cell.text}.", "Mend its formula, or type the figure itself.")
-    return Fault("formula without value", "The cell's formula has never been calculated.",
-                 "Open the workbook in your spreadsheet program, let it calculate, and save it.")
+        return Fault(
+            "error cell", f"The cell shows {cell.text}.", "Mend its formula, or type the figure itself."
+        )
+    return Fault(
+        "formula without value",
+        "The cell's formula has never been calculated.",
+        "Open the workbook in your spreadsheet program, let it calculate, and save it.",
+    )
 
 
 def quoted(cell: Any) -> str:
@@ -211,7 +246,7 @@ def _typed_number(field: Field, text: str, evidence: Evidence) -> float | Fault:
 
 def _unclear_number(text: str, marks: dict[str, str]) -> Fault:
     if not marks:
-        what = f"{quoted(text)} can be read with the mark as a decimal point or as thousands, and no other cell tells."
+        what = f"{quoted(text)} can be read with a decimal mark or with thousands, and no other cell tells."
     else:
         shown = " and ".join(f'"{mark}" ({example})' for mark, example in marks.items())
         what = f"{quoted(text)} is unclear: this sheet writes decimals with {shown}."
@@ -231,15 +266,23 @@ def _in_range(field: Field, number: float, cell: Any) -> float | Fault:
     if not math.isfinite(number):
         return _no_number(field, cell)
     if field.kind == "whole" and not number.is_integer():
-        return Fault("out of range", f"{quoted(cell)} is not a whole number.", f"Type {_wanted(field)} as a whole number.")
+        return Fault(
+            "out of range",
+            f"{quoted(cell)} is not a whole number.",
+            f"Type {_wanted(field)} as a whole number.",
+        )
     low = -math.inf if field.low is None else field.low
     high = math.inf if field.high is None else field.high
     if low <= number <= high:
         return number
     if field.kind == "fraction" and number > 1 and low <= number / 100 <= high:
         shown = shortest(number)
-        return Fault("out of range", f"{shown} was typed.", f"For {shown} % type {number / 100:g} or {shown}%.")
-    return Fault("out of range", f'{quoted(cell)} is outside {low:g} to {high:g} for "{field.heading}".', "Correct it.")
+        return Fault(
+            "out of range", f"{shown} was typed.", f"For {shown} % type {number / 100:g} or {shown}%."
+        )
+    return Fault(
+        "out of range", f'{quoted(cell)} is outside {low:g} to {high:g} for "{field.heading}".', "Correct it."
+    )
 
 
 def _date(field: Field, cell: Any, evidence: Evidence) -> float | Fault:
@@ -247,7 +290,11 @@ def _date(field: Field, cell: Any, evidence: Evidence) -> float | Fault:
     if isinstance(found, Fault):
         return found
     if not _FIRST_DAY <= found <= _LAST_DAY:
-        return Fault("out of range", f'{found.isoformat()} is outside 1980 to 2100 for "{field.heading}".', "Correct it.")
+        return Fault(
+            "out of range",
+            f'{found.isoformat()} is outside 1980 to 2100 for "{field.heading}".',
+            "Correct it.",
+        )
     return float(found.toordinal() - EPOCH)
 
 
@@ -261,8 +308,11 @@ def _day(field: Field, cell: Any, evidence: Evidence) -> date | Fault:
     numbers = date_words.three_numbers(text) if found is None else None
     if numbers:
         return _ordered_day(text, numbers, evidence.orders)
-    return found or Fault("not a date", f"{quoted(cell)} is not a date.",
-                        f'Type "{field.heading}" as a date cell or as yyyy-mm-dd.')
+    return found or Fault(
+        "not a date",
+        f"{quoted(cell)} is not a date.",
+        f'Type "{field.heading}" as a date cell or as yyyy-mm-dd.',
+    )
 
 
 def _ordered_day(text: str, numbers: tuple[int, int, int], orders: dict[str, str]) -> date | Fault:
@@ -276,8 +326,16 @@ def _ordered_day(text: str, numbers: tuple[int, int, int], orders: dict[str, str
         return next(iter(known.values()))
     if len(orders) == 2:
         shown = " and ".join(f'"{example}"' for example in orders.values())
-        return Fault("unclear date", f"{quoted(text)} is unclear: the column holds {shown}.", "Make the column real date cells.")
-    return Fault("unclear date", f"{quoted(text)} can be {' or '.join(days)}.", "Make it a real date cell, or type yyyy-mm-dd.")
+        return Fault(
+            "unclear date",
+            f"{quoted(text)} is unclear: the column holds {shown}.",
+            "Make the column real date cells.",
+        )
+    return Fault(
+        "unclear date",
+        f"{quoted(text)} can be {' or '.join(days)}.",
+        "Make it a real date cell, or type yyyy-mm-dd.",
+    )
 
 
 def _text(field: Field, cell: Any, evidence: Evidence) -> str | Fault:
@@ -286,15 +344,21 @@ def _text(field: Field, cell: Any, evidence: Evidence) -> str | Fault:
 
 def _code(field: Field, cell: Any, evidence: Evidence) -> str | Fault:
     if isinstance(cell, date):
-        return Fault("unclear number", f"The spreadsheet program has turned this {field.heading.lower()} into a date.",
-                     "Make the cell text and type it again.")
+        return Fault(
+            "unclear number",
+            f"The spreadsheet program has turned this {field.heading.lower()} into a date.",
+            "Make the cell text and type it again.",
+        )
     return shortest(cell)
 
 
 def _teeth(field: Field, cell: Any, evidence: Evidence) -> str | Fault:
     if isinstance(cell, date):
-        return Fault("unclear tooth", f"The spreadsheet program has turned the teeth into a date ({shortest(cell)}).",
-                     'Make the cell text and type the teeth again, for example "3-5".')
+        return Fault(
+            "unclear tooth",
+            f"The spreadsheet program has turned the teeth into a date ({shortest(cell)}).",
+            'Make the cell text and type the teeth again, for example "3-5".',
+        )
     return shortest(cell)
 
 
@@ -305,16 +369,25 @@ def _choice(field: Field, cell: Any, evidence: Evidence) -> str | Fault:
     if found is not None:
         return found
     shown = ", ".join(field.choices[:12]) + (" …" if len(field.choices) > 12 else "")
-    return Fault("not a choice", f'{quoted(text)} is not a choice for "{field.heading}".', f"Type one of: {shown}.")
+    return Fault(
+        "not a choice", f'{quoted(text)} is not a choice for "{field.heading}".', f"Type one of: {shown}."
+    )
 
 
 def _yes_no(field: Field, cell: Any, evidence: Evidence) -> float | Fault:
     word = shortest(cell).lower()
     if word in YES or word in NO:
         return float(word in YES)
-    return Fault("not a choice", f'{quoted(cell)} is neither yes nor no for "{field.heading}".', "Type yes or no.")
+    return Fault(
+        "not a choice", f'{quoted(cell)} is neither yes nor no for "{field.heading}".', "Type yes or no."
+    )
 
 
 _READERS: dict[str, Callable[[Field, Any, Evidence], Any]] = {
-    "text": _text, "code": _code, "teeth": _teeth, "date": _date, "choice": _choice, "yes_no": _yes_no,
+    "text": _text,
+    "code": _code,
+    "teeth": _teeth,
+    "date": _date,
+    "choice": _choice,
+    "yes_no": _yes_no,
 }

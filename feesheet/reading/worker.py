@@ -49,24 +49,52 @@ def read_one(path: Path, name: str) -> FileContent:
     except Refusal as refusal:
         return FileContent(problems=[refusal.problem(name)])
     except PermissionError:
-        return FileContent(problems=[Problem("in use", "The file can't be opened for reading.",
-                                             "Close it in other programs, or ask for the right to read it.", name)])
+        return FileContent(
+            problems=[
+                Problem(
+                    "in use",
+                    "The file can't be opened for reading.",
+                    "Close it in other programs, or ask for the right to read it.",
+                    name,
+                )
+            ]
+        )
     except FileNotFoundError:
-        return FileContent(problems=[Problem("in use", "The file went away while the folder was read.",
-                                             "Run again once no other program is saving it.", name)])
+        return FileContent(
+            problems=[
+                Problem(
+                    "in use",
+                    "The file went away while the folder was read.",
+                    "Run again once no other program is saving it.",
+                    name,
+                )
+            ]
+        )
     except MemoryError:
         return FileContent(problems=[out_of_memory(name)])
     except (KeyboardInterrupt, SystemExit):
         raise
     except BaseException:  # the reader's own panics are no Exceptions
-        return FileContent(problems=[Problem("not a workbook", "The workbook is damaged.",
-                                             "Open it in your spreadsheet program and save it again.", name)])
+        return FileContent(
+            problems=[
+                Problem(
+                    "not a workbook",
+                    "The workbook is damaged.",
+                    "Open it in your spreadsheet program and save it again.",
+                    name,
+                )
+            ]
+        )
 
 
 def out_of_memory(name: str) -> Problem:
     """The problem of a file that needs more memory than reading may take."""
-    return Problem("reader stopped", "The file needs more memory than reading may take.",
-                   "Split it into several workbooks, or copy the figures into a new one.", name)
+    return Problem(
+        "reader stopped",
+        "The file needs more memory than reading may take.",
+        "Split it into several workbooks, or copy the figures into a new one.",
+        name,
+    )
 
 
 def send(stream: IO[bytes], message: Any) -> None:
