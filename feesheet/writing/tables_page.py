@@ -73,7 +73,8 @@ def _numbers(field: Field) -> str:
 
 
 def _figure(value: float) -> str:
-    text = f"{value:.6g}" if abs(value) < 1 else f"{value:,.10g}"
+    """The figure with a true minus sign, and commas only where a year could not be meant."""
+    text = f"{value:,.10g}" if abs(value) >= 10000 else f"{value:.10g}"
     return text.replace("-", "−")
 
 
