@@ -1,0 +1,265 @@
+"""The one table of operations: what each does with numbers, in a spreadsheet and in words.
+
+Number and formula can only part ways inside one row of this table, and one property test visits every row.
+Patterns name their parts {0}, {1}…; {all} is every part with the list separator between.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from feesheet.formula.tree import Node, Traced, call
+
+ATOM = 9
+"""Binding power of a function call or a single reference: never needs brackets."""
+
+
+@dataclass(frozen=True)
+class Operation:
+    """One operation. `binds` is how tightly its formula holds together; a part that binds less gets brackets.
+
+    `strict` parts (the right side of minus and divided by) get brackets when they bind the same.
+    """
+
+    number: Callable[..., Any]
+    excel: str
+    words: str
+    binds: int = ATOM
+    strict: bool = False
+    separator: str = ","
+
+
+def rounded(x: Any, digits: Any) -> Any:
+    """Halves away from zero on the 15 significant decimal digits, as a spreadsheet's ROUND does.
+
+    Neither Python's `round` nor numpy's does so: they take halves to the even digit of the binary number.
+
+    >>> float(rounded(2.675, 2)), float(rounded(-1.475, 2))
+    (2.68, -1.48)
+    """
+    scale = 10.0 ** np.asarray(digits, dtype=float)
+    size = fifteen(np.abs(fifteen(x)) * scale)
+    return np.sign(x) * np.floor(size + 0.5) / scale + 0.0
+
+
+def fifteen(x: Any) -> Any:
+    """The number on its first 15 significant decimal digits, all that a spreadsheet compares and rounds by."""
+    return np.char.mod("%.15g", np.asarray(x, dtype=float)).astype(float)
+
+
+def _steps(turn: Callable[[Any], Any]) -> Callable[..., Any]:
+    def to_step(x: Any, step: Any, step_digits: Any, money_digits: Any) -> Any:
+        return rounded(turn(rounded(np.asarray(x, dtype=float) / step, step_digits)) * step, money_digits)
+
+    return to_step
+
+
+def _away(x: Any) -> Any:
+    return np.sign(x) * np.ceil(np.abs(x))
+
+
+def _toward(x: Any) -> Any:
+    return np.sign(x) * np.floor(np.abs(x))
+
+
+def _ratio(a: Any, b: Any, if_zero: Any) -> Any:
+    safe = np.where(np.asarray(b) == 0, 1.0, b)
+    return np.where(np.asarray(b) == 0, if_zero, a / safe)
+
+
+def _when(condition: Any, a: Any, b: Any) -> Any:
+    words = any(np.asarray(part).dtype.kind in "OU" for part in (a, b))
+    if words:
+        a, b = np.asarray(a, dtype=object), np.asarray(b, dtype=object)
+    return np.where(np.asarray(condition, dtype=bool), a, b)
+
+
+def _pick(index: Any, *choices: Any) -> Any:
+    arrays = np.broadcast_arrays(np.asarray(index), *(np.asarray(choice, dtype=object) for choice in choices))
+    return np.choose(arrays[0].astype(int) - 1, arrays[1:])
+
+
+def _as_text(x: Any, digits: Any) -> Any:
+    figures, digits = np.broadcast_arrays(rounded(x, digits), np.asarray(digits))
+    return np.array([f"{f:,.{int(d)}f}" for f, d in zip(figures.flat, digits.flat, strict=True)], dtype=object).reshape(
+        figures.shape
+    )
+
+
+def _joined(*parts: Any) -> Any:
+    total: Any = np.asarray("", dtype=object)
+    for part in parts:
+        total = total + np.asarray(part, dtype=object)
+    return total
+
+
+def _all_of(*parts: Any) -> Any:
+    return np.logical_and.reduce(np.broadcast_arrays(*parts)).astype(float)
+
+
+def _any_of(*parts: Any) -> Any:
+    return np.logical_or.reduce(np.broadcast_arrays(*parts)).astype(float)
+
+
+def _known(x: Any) -> Any:
+    return (~np.isnan(np.asarray(x, dtype=float))).astype(float)
+
+
+def _compare(test: Callable[[Any, Any], Any]) -> Callable[[Any, Any], Any]:
+    return lambda a, b: np.asarray(test(a, b)).astype(float)
+
+
+def _same(a: Any, b: Any) -> Any:
+    a, b = np.asarray(a), np.asarray(b)
+    if a.dtype.kind in "if" and b.dtype.kind in "if":
+        return (fifteen(a) == fifteen(b)).astype(float)
+    return np.asarray(np.asarray(a, dtype=object) == np.asarray(b, dtype=object)).astype(float)
+
+
+def _per_row(a: Any) -> Any:
+    a = np.asarray(a, dtype=float)
+    return a[:, None] if a.ndim == 1 else a
+
+
+def _lesser_each(each: Any, other: Any) -> Any:
+    return np.minimum(_per_row(each), _per_row(other))
+
+
+OPERATIONS: dict[str, Operation] = {
+    "add": Operation(lambda a, b: a + b, "{0}+{1}", "{0} + {1}", 4),
+    "subtract": Operation(lambda a, b: a - b, "{0}-{1}", "{0} - {1}", 4, strict=True),
+    "multiply": Operation(lambda a, b: a * b, "{0}*{1}", "{0} × {1}", 5),
+    "divide": Operation(lambda a, b: a / b, "{0}/{1}", "{0} / {1}", 5, strict=True),
+    "less": Operation(_compare(lambda a, b: a < b), "{0}<{1}", "{0} is less than {1}", 2, strict=True),
+    "at_most": Operation(_compare(lambda a, b: a <= b), "{0}<={1}", "{0} is at most {1}", 2, strict=True),
+    "more": Operation(_compare(lambda a, b: a > b), "{0}>{1}", "{0} is more than {1}", 2, strict=True),
+    "at_least": Operation(_compare(lambda a, b: a >= b), "{0}>={1}", "{0} is at least {1}", 2, strict=True),
+    "same": Operation(_same, "{0}={1}", "{0} is {1}", 2, strict=True),
+    "when": Operation(_when, "IF({0},{1},{2})", "{1} if {0}, else {2}"),
+    "larger": Operation(lambda *p: np.maximum.reduce(np.broadcast_arrays(*p)), "MAX({all})", "the larger of {all}"),
+    "smaller": Operation(lambda *p: np.minimum.reduce(np.broadcast_arrays(*p)), "MIN({all})", "the smaller of {all}"),
+    "size": Operation(np.abs, "ABS({0})", "{0} without its sign"),
+    "ratio": Operation(_ratio, "IF({1}=0,{2},{0}/{1})", "{0} / {1} ({2} if that is nought)"),
+    "all_of": Operation(_all_of, "AND({all})", "{all} at once", separator=","),
+    "any_of": Operation(_any_of, "OR({all})", "any of {all}"),
+    "round_to": Operation(rounded, "ROUND({0},{1})", "{0} rounded to {1} digits"),
+    "step_nearest": Operation(
+        _steps(lambda x: rounded(x, 0)), "ROUND(ROUND(ROUND({0}/{1},{2}),0)*{1},{3})", "{0} to the nearest {1}"
+    ),
+    "step_up": Operation(_steps(_away), "ROUND(ROUNDUP(ROUND({0}/{1},{2}),0)*{1},{3})", "{0} up to the next {1}"),
+    "step_down": Operation(_steps(_toward), "ROUND(ROUNDDOWN(ROUND({0}/{1},{2}),0)*{1},{3})", "{0} down to the last {1}"),
+    "known": Operation(_known, "ISNUMBER({0})", "{0} is known"),
+    "pick": Operation(_pick, "CHOOSE({all})", "the choice numbered {all}"),
+    "as_text": Operation(_as_text, "FIXED({0},{1})", "{0}"),
+    "joined": Operation(_joined, "{all}", "{all}", 3, separator="&"),
+    "sum_across": Operation(lambda each: np.sum(each, axis=-1), "SUMPRODUCT({0})", "the sum of {0} over the plans"),
+    "largest_across": Operation(lambda each: np.max(each, axis=-1), "MAX({0})", "the largest {0} of the plans"),
+    "lesser_each": Operation(
+        _lesser_each, "(({0}<={1})*{0}+({0}>{1})*{1})", "the smaller of {0} and {1}"
+    ),
+    "where_at_most": Operation(
+        lambda each, limit: (_per_row(each) <= _per_row(limit)).astype(float), "({0}<={1})", "those with {0} at most {1}"
+    ),
+    "times_each": Operation(lambda a, b: _per_row(a) * _per_row(b), "{0}*{1}", "{0} × {1}", 5),
+}
+"""Operations on figures of one row. Those on whole columns are in `COLUMN_OPERATIONS`."""
+
+
+def _lookup(column: Any, position: Any) -> Any:
+    return np.asarray(column)[np.asarray(position, dtype=int) - 1]
+
+
+def _lookup_or(column: Any, position: Any, if_none: Any) -> Any:
+    position = np.asarray(position, dtype=int)
+    column = np.asarray(column)
+    if len(column) == 0:
+        return np.broadcast_to(np.asarray(if_none), position.shape)
+    found = column[np.maximum(position, 1) - 1]
+    return _when(position == 0, if_none, found)
+
+
+def _total(column: Any, keys: Any, key: Any, *flags: Any) -> Any:
+    keys, key = np.asarray(keys, dtype=int), np.asarray(key, dtype=int)
+    weights = np.asarray(column, dtype=float)
+    for flag in flags:
+        weights = np.where(np.asarray(flag) == 1, weights, 0.0)
+    size = int(max(keys.max(initial=0), key.max(initial=0))) + 1
+    return np.bincount(keys, weights=weights, minlength=size)[key]
+
+
+def _count(keys: Any, key: Any, *flags: Any) -> Any:
+    return _total(np.ones(len(np.asarray(keys))), keys, key, *flags)
+
+
+def _total_product(column: Any, weights: Any, keys: Any, key: Any) -> Any:
+    return _total(np.asarray(column, dtype=float) * np.asarray(weights, dtype=float), keys, key)
+
+
+COLUMN_OPERATIONS: dict[str, Operation] = {
+    "lookup": Operation(_lookup, "INDEX({0},{1})", "{0} of number {1}"),
+    "lookup_or": Operation(_lookup_or, "IF({1}=0,{2},INDEX({0},{1}))", "{0} of number {1} ({2} if there is none)"),
+    "total": Operation(_total, "SUMIFS({0},{1},{2}{flags})", "the sum of {0} where {1} is {2}{flags}"),
+    "count": Operation(_count, "COUNTIFS({0},{1}{flags})", "the number of rows where {0} is {1}{flags}"),
+    "total_product": Operation(
+        _total_product, "SUMPRODUCT(({2}={3})*{0}*{1})", "the sum of {0} × {1} where {2} is {3}"
+    ),
+    "grand_total": Operation(lambda c: np.asarray(float(np.sum(c))), "SUM({0})", "the sum of {0}"),
+    "grand_product": Operation(
+        lambda a, b: np.asarray(float(np.sum(np.asarray(a) * np.asarray(b)))), "SUMPRODUCT({0},{1})", "the sum of {0} × {1}"
+    ),
+    "height": Operation(lambda c: np.asarray(float(len(c))), "ROWS({0})", "the number of rows of {0}"),
+    "smallest": Operation(lambda c: np.asarray(float(np.min(c))) if len(c) else np.asarray(0.0), "MIN({0})", "the smallest {0}"),
+    "largest": Operation(lambda c: np.asarray(float(np.max(c, initial=0))), "MAX({0})", "the largest {0}"),
+}
+"""Operations that take whole columns of another block."""
+
+ALL_OPERATIONS = OPERATIONS | COLUMN_OPERATIONS
+
+
+def _word(name: str) -> Callable[..., Traced]:
+    def operation(*parts: Traced) -> Traced:
+        if any(isinstance(part, Node) for part in parts):
+            return call(name, *parts)
+        result = ALL_OPERATIONS[name].number(*parts)
+        return result.item() if isinstance(result, np.generic) or np.ndim(result) == 0 else result
+
+    operation.__name__ = name
+    operation.__doc__ = ALL_OPERATIONS[name].words
+    return operation
+
+
+same = _word("same")
+when = _word("when")
+larger = _word("larger")
+smaller = _word("smaller")
+size = _word("size")
+ratio = _word("ratio")
+all_of = _word("all_of")
+any_of = _word("any_of")
+round_to = _word("round_to")
+step_nearest = _word("step_nearest")
+step_up = _word("step_up")
+step_down = _word("step_down")
+known = _word("known")
+pick = _word("pick")
+as_text = _word("as_text")
+joined = _word("joined")
+sum_across = _word("sum_across")
+largest_across = _word("largest_across")
+lesser_each = _word("lesser_each")
+where_at_most = _word("where_at_most")
+times_each = _word("times_each")
+lookup = _word("lookup")
+lookup_or = _word("lookup_or")
+total = _word("total")
+count = _word("count")
+total_product = _word("total_product")
+grand_total = _word("grand_total")
+grand_product = _word("grand_product")
+height = _word("height")
+smallest = _word("smallest")
+largest = _word("largest")

@@ -1,0 +1,54 @@
+"""Cost components and pricing rules, found through entry points; the built-in ones use the same door."""
+
+from __future__ import annotations
+
+from importlib.metadata import EntryPoint, entry_points
+from typing import Any
+
+from feesheet.costing.components import Component
+from feesheet.pricing.rules import Rule
+from feesheet.problems import Problem
+from feesheet.schema import plain
+
+COMPONENTS = "feesheet.cost_components"
+RULES = "feesheet.pricing_rules"
+
+BUILT_IN = ("lab_fee", "alloy_cost", "supplies", "people_cost", "overhead_cost", "remake_cost")
+"""Order of the built-in components; a stranger's follow by name."""
+
+
+def components() -> tuple[list[Component], list[Problem]]:
+    """Every cost component, the built-in ones first, and those that failed to load."""
+    found, problems = _loaded(COMPONENTS, Component)
+    order = {name: position for position, name in enumerate(BUILT_IN)}
+    return sorted(found, key=lambda part: (order.get(part.name, len(order)), part.name)), problems
+
+
+def rules() -> tuple[dict[str, Rule], list[Problem]]:
+    """Every pricing rule by its name, and those that failed to load."""
+    found, problems = _loaded(RULES, Rule)
+    return {plain(rule.name): rule for rule in found}, problems
+
+
+def _loaded(group: str, kind: type[Any]) -> tuple[list[Any], list[Problem]]:
+    found, problems = [], []
+    for point in sorted(entry_points(group=group), key=lambda point: point.name):
+        thing = _load(point, kind)
+        if isinstance(thing, Problem):
+            problems.append(thing)
+        else:
+            found.append(thing)
+    return found, problems
+
+
+def _load(point: EntryPoint, kind: type[Any]) -> Any:
+    """The object behind an entry point, or the problem that names it. A stranger's code may fail in any way."""
+    try:
+        thing = point.load()
+    except Exception as failure:
+        what = f'The plug-in "{point.name}" ({point.value}) could not be loaded: {failure}.'
+        return Problem("plug-in failed", what, "Remove it, or ask whoever wrote it.")
+    if not isinstance(thing, kind):
+        what = f'The plug-in "{point.name}" ({point.value}) is no {kind.__name__}.'
+        return Problem("plug-in failed", what, "Remove it, or ask whoever wrote it.")
+    return thing

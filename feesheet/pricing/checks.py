@@ -1,0 +1,117 @@
+"""What must hold in every delivered workbook, as live formulas: sums that agree, figures in range, rules kept."""
+
+from __future__ import annotations
+
+import math
+
+from feesheet import reference
+from feesheet.costing.laboratory import invoice_files
+from feesheet.costing.lines import CONTROL
+from feesheet.formula.model import Block, Model, figure
+from feesheet.formula.operations import grand_product, grand_total, height, size, smaller, smallest, when
+from feesheet.formula.tree import Name, Traced, Whole
+from feesheet.practice import Practice
+from feesheet.schema import plain
+
+
+@figure("Difference", "money")
+def difference(read: Traced, used: Traced, aside: Traced) -> Traced:
+    """The invoices' total less the lines used and set aside: nought, to the cent. Unit: money."""
+    return read - used - aside
+
+
+@figure("Agrees", "whole")
+def agrees(difference: Traced, money_tolerance: Traced) -> Traced:
+    """1 if the difference is under half of the smallest coin."""
+    return size(difference) <= money_tolerance
+
+
+def files_block(practice: Practice) -> Block:
+    """Each file of invoice lines: its total as read against what its lines add up to in this workbook."""
+    names = invoice_files(practice)
+    frame = practice.tables["invoice_lines"]
+    kinds = reference.line_kinds()
+    control = frame["kind"].astype(str).map(lambda kind: kinds.get(plain(kind), ("", "", ""))[1] == CONTROL)
+    file_of = frame["source"].map(lambda source: practice.sources[source].file)
+    amounts = frame["amount"].where(~control, 0.0).groupby(file_of)
+    totals = {str(name): math.fsum(values) for name, values in amounts}
+    counts = file_of.value_counts()
+    block = Block("files", "Checks", "Invoice files", len(names), label=("file",),
+                  note="Lines used + lines set aside = the invoices' total as read, file by file, to the cent.")
+    block.number()
+    block.given("file", "File", names, width=36)
+    block.given("lines_read", "Lines read", [float(counts.get(name, 0)) for name in names], "whole")
+    block.given("read", "Total as read", [totals.get(name, 0.0) for name in names], "money",
+                meaning="Sum of the amounts, added up as the file was read; balances and totals left out.")
+    block.total("used", "Used", "money", "lines.used_amount", "lines.file_no", "no")
+    block.total("aside", "Set aside", "money", "lines.aside_amount", "lines.file_no", "no")
+    block.worked(difference)
+    block.worked(agrees)
+    return block
+
+
+def checks_block(model: Model, components: list[str]) -> Block:
+    """The checks, one row each: a figure, what it should be, and whether it is."""
+    rows = [*_sums(components), *_limits(model)]
+    block = Block("checks", "Checks", "Checks", len(rows), label=("check",),
+                  note="Each row compares two figures. The first line of every sheet counts the rows that do not pass.")
+    block.given("check", "Check", [row[0] for row in rows], width=60)
+    block.listed("found", "Figure", "number", [row[1] for row in rows], "What the workbook gives.")
+    block.listed("should", "Should be", "number", [row[2] for row in rows], "What it should be.")
+    block.worked(passes, name="result")
+    return block
+
+
+@figure("Result", "text")
+def passes(found: Traced, should: Traced, money_tolerance: Traced) -> Traced:
+    """Pass if the two figures are the same to half of the smallest coin."""
+    return when(size(found - should) <= money_tolerance, "pass", "FAIL")
+
+
+def _sum(column: str) -> Traced:
+    block, _, name = column.partition(".")
+    return grand_total(Whole(block, name))
+
+
+def _product(a: str, b: str) -> Traced:
+    (block_a, _, name_a), (block_b, _, name_b) = a.partition("."), b.partition(".")
+    return grand_product(Whole(block_a, name_a), Whole(block_b, name_b))
+
+
+def _sums(components: list[str]) -> list[tuple[str, Traced, Traced]]:
+    parts = _sum(f"costs.{components[0]}")
+    for component in components[1:]:
+        parts = parts + _sum(f"costs.{component}")
+    return [
+        ("Invoice files whose lines add up to their total", _sum("files.agrees"), height(Whole("files", "agrees"))),
+        ("Invoice lines used and set aside, against the files' totals", _sum("lines.used_amount") + _sum("lines.aside_amount"), _sum("files.read")),
+        ("Shares of split lines: whole lines again", _sum("lines.share"), _sum("files.lines_read")),
+        ("Units of the lab fees and of lines with unknown teeth, against the materials", _product("lines.units_counted", "lines.counted"),
+         _sum("materials.material_units")),
+        ("Parts of the unit costs, against the unit costs", parts, _sum("costs.unit_cost")),
+        ("Lab cost of the lines, against the materials", _sum("materials.billed"), _sum("lines.lab_cost")),
+        ("Alloys whose fractions add up to 1 within 0.005", _sum("alloys.whole"), height(Whole("alloys", "whole"))),
+        ("Last year's units by site, against the fee rows", _sum("margins.units"), _product("margins.units_typed", "margins.even_share")),
+        ("Yearly cash change, against new less now", _sum("margins.cash_change"), _sum("margins.cash_new_year") - _sum("margins.cash_now_year")),
+    ]
+
+
+def _limits(model: Model) -> list[tuple[str, Traced, Traced]]:
+    shares = [Name(name) for name in model.settings if name.startswith("plan_share_")]
+    patients = shares[0]
+    for share in shares[1:]:
+        patients = patients + share  # type: ignore[assignment]
+    return [
+        ("Inputs inside their limits", _sum("inputs.in_range"), height(Whole("inputs", "in_range"))),
+        ("Patients on plans, at most 1 in all", smaller(patients, 1), patients),
+        ("Smallest unit cost, at least 0", smaller(smallest(Whole("costs", "unit_cost")), 0), 0),
+        ("Smallest overhead a chair minute, at least 0", smaller(smallest(Whole("sites", "overhead_per_chair_min")), 0), 0),
+        ("New fees that are numbers", _sum("fee_rules.is_number"), height(Whole("fee_rules", "new_fee"))),
+        ("New fees under a floor or over a cap, held ones aside", _sum("fee_rules.outside"), 0),
+    ]
+
+
+def add_checks(model: Model, practice: Practice, components: list[str]) -> None:
+    """Add the files and the checks."""
+    model.add(files_block(practice))
+    model.add(checks_block(model, components))

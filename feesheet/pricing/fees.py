@@ -1,0 +1,340 @@
+"""The rules applied in the order of the Rules sheet: one column a bound, one a fee so far, one a reason."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import reduce
+
+import numpy as np
+import pandas as pd
+
+from feesheet.costing.components import item_facts
+from feesheet.costing.roster import Roster, words
+from feesheet.formula.model import Block, Model, Setting, figure
+from feesheet.formula.operations import any_of, as_text, joined, known, larger, ratio, round_to, same, smaller, step_down, when
+from feesheet.formula.tree import Name, Node, Traced, node
+from feesheet.practice import Practice
+from feesheet.pricing.rules import Rule, highest_step, lowest_step, names, not_over, not_under, on_a_step, step_function
+from feesheet.problems import Problem
+from feesheet.reference import fixed
+from feesheet.schema import plain
+
+PATH_YEARS = 5
+"""Years that the path to a needed fee is shown for."""
+
+
+@dataclass(frozen=True)
+class RuleRow:
+    """One row of the Rules sheet: its rule, and the items that it acts on (`rungs`: item number of the lower rung)."""
+
+    number: int
+    rule: Rule
+    value: float
+    way: str
+    acts_on: np.ndarray
+    rungs: np.ndarray
+    said: str
+    place: str
+
+
+def rule_rows(practice: Practice, who: Roster, known: Mapping[str, Rule]) -> tuple[list[RuleRow], list[Problem]]:
+    """The rules in order, and what is wrong with them."""
+    table = practice.tables["rules"]
+    rows, problems = [], []
+    for position in np.argsort(table["order"].to_numpy(), kind="stable"):
+        row = table.iloc[int(position)]
+        file, sheet, cell = practice.place("rules", int(position), "rule")
+        rule = known.get(plain(row["rule"]))
+        wrong = _wrong(row, rule, who, known)
+        if wrong or rule is None:
+            problems.append(Problem("rule refused", *wrong, file, sheet, cell))
+            continue
+        value = float(row["value"]) if not np.isnan(row["value"]) else float(rule.default or 0.0)
+        applies = plain(row["applies_to"])
+        rows.append(RuleRow(len(rows) + 1, rule, value, str(row["way"]), _matching(who, applies),
+                            _rungs(who, applies, plain(row["not_under"])), str(row["not_under"]), f"{file}, {sheet}, {cell}"))
+    return rows, problems
+
+
+def _wrong(row: pd.Series, rule: Rule | None, who: Roster, known: Mapping[str, Rule]) -> tuple[str, str] | tuple[()]:
+    if rule is None:
+        return f'"{row["rule"]}" is not a rule that is known here.', f"Type one of: {names(list(known.values()))}."
+    takes_value = "rule_value" in rule.bound.__code__.co_varnames
+    if takes_value and rule.default is None and np.isnan(row["value"]):
+        return f"The rule {rule.name} has no value.", "Type it in the Value column, for example 0.08 for a rise of 8 % or 5 for steps of 5."
+    if rule.acts == "round" and not row["value"] > 0:
+        return "A rounding step of nought can't be.", "Type the step in money, for example 5."
+    for column in ("applies_to", "not_under"):
+        name = plain(row[column])
+        if name and not _matching(who, name).any():
+            return f'"{row[column]}" is neither a material nor a code of the fee schedule.', "Type one that is, or leave it blank."
+    if rule.acts == "ladder" and not plain(row["not_under"]):
+        return "A ladder needs the lower rung.", 'Type a material or a code in the column "Not under".'
+    return ()
+
+
+def _matching(who: Roster, name: str) -> np.ndarray:
+    """The items that a material or code names; all for a blank."""
+    items = who.items
+    if not name:
+        return np.ones(len(items), dtype=bool)
+    return np.array([name in (plain(m), plain(c)) for m, c in zip(items["material"], items["code"], strict=True)])
+
+
+def _rungs(who: Roster, applies: str, rung: str) -> np.ndarray:
+    """The item number of each item's lower rung: that code at the same site, or that material at site and region; 0 if none."""
+    items = who.items
+    if not rung:
+        return np.zeros(len(items), dtype=np.int64)
+    by_code = {(plain(c), s): n for n, (c, s) in enumerate(zip(items["code"], items["site"], strict=True), 1)}
+    keys = zip(items["material"], items["region"], items["site"], strict=True)
+    by_material = {(plain(m), r, s): n for n, (m, r, s) in enumerate(keys, 1)}
+    found = [
+        by_code.get((rung, site), by_material.get((rung, region, site), 0))
+        for region, site in zip(items["region"], items["site"], strict=True)
+    ]
+    own = np.arange(1, len(items) + 1)
+    return np.where(_matching(who, applies) & (np.array(found) != own), found, 0)
+
+
+@figure("Fee before rules", "money")
+def fee_before_rules(out_of_reach: Traced, needed_fee: Traced, current_fee: Traced) -> Traced:
+    """The needed fee; the current fee where none reaches the margin. Unit: money."""
+    return when(out_of_reach >= 1, current_fee, needed_fee)
+
+
+@figure("Held", "whole")
+def held_from_here(hold: Traced, out_of_reach: Traced) -> Traced:
+    """1 if the item keeps its current fee: typed so, or no fee reaches the margin."""
+    return any_of(hold >= 1, out_of_reach >= 1)
+
+
+@figure("Fee", "money")
+def fee_held(held: Traced, current_fee: Traced, fee: Traced) -> Traced:
+    """The current fee of a held item, else the fee so far. Unit: money."""
+    return when(held >= 1, current_fee, fee)
+
+
+@figure("Rules contradict", "whole")
+def contradiction(
+    held: Traced, lowest: Traced, highest: Traced, step_digits: Traced = fixed("step_digits")
+) -> Traced:
+    """1 if the fee would have to be over its floors and under its caps at once; a held item is spared. Unit: 0 or 1."""
+    return (1 - held) * (round_to(lowest - highest, step_digits) > 0)
+
+
+@figure("New fee", "money")
+def new_fee(kept: Traced, current_fee: Traced, fee: Traced) -> Traced:
+    """The fee after all rules; the current one where the item is held or its rules contradict each other. Unit: money."""
+    return when(kept >= 1, current_fee, fee)
+
+
+@figure("Is a number", "whole")
+def is_number(new_fee: Traced) -> Traced:
+    """1 if the new fee is a number."""
+    return known(new_fee)
+
+
+@figure("Outside", "whole")
+def outside(kept: Traced, new_fee: Traced, lowest: Traced, highest: Traced, step_digits: Traced = fixed("step_digits")) -> Traced:
+    """1 if the new fee breaks a floor or a cap though it is not kept."""
+    return (1 - kept) * any_of(round_to(lowest - new_fee, step_digits) > 0, round_to(new_fee - highest, step_digits) > 0)
+
+
+@figure("Kept", "whole")
+def kept(held: Traced, contradiction: Traced) -> Traced:
+    """1 if the current fee stays: the item is held, or its rules contradict each other."""
+    return any_of(held >= 1, contradiction >= 1)
+
+
+def fee_rules_block(model: Model, who: Roster, rows: Sequence[RuleRow]) -> Block:
+    """The fee rules: each bound, the fee after it and the reason it gives, left to right in the order of the Rules sheet."""
+    block = Block("fee_rules", "Fee rules", "From the needed fee to the new fee", len(who.items), aligned="items",
+                  label=("code", "site"), note="Rules act from left to right, in the order of the Rules sheet.")
+    item_facts(block, who)
+    block.given("current_fee", "Current fee", list(who.items["current_fee"]), "money", meaning="The fee in force; none shows as 0.")
+    block.counter("hold", "Hold", _held_marks(who, rows), "1 if the fee is to stay as it is.")
+    block.worked(held_from_here)
+    block.worked(fee_before_rules)
+    state = _State(model, block, "fee_before_rules", [], [], [])
+    if not any(row.rule.acts == "hold" for row in rows):
+        state.hold(RuleRow(0, _HOLD, 0.0, "", np.ones(len(who.items), dtype=bool), np.zeros(0), "", ""))
+    for row in rows:
+        state.apply(row)
+    state.finish()
+    return block
+
+
+def _held_marks(who: Roster, rows: Sequence[RuleRow]) -> list[int]:
+    """Items with Hold typed, and those that a hold rule names."""
+    held = who.items["hold"].to_numpy(dtype=bool)
+    for row in rows:
+        if row.rule.acts == "hold" and not row.acts_on.all():
+            held = held | row.acts_on
+    return [int(mark) for mark in held]
+
+
+@dataclass
+class _State:
+    """The block as it grows: the column of the fee so far, the bounds so far, the reasons so far."""
+
+    model: Model
+    block: Block
+    fee: str
+    lows: list[str]
+    highs: list[str]
+    reasons: list[str]
+    held: str = "out_of_reach"
+    steps: tuple[str, str] | None = None
+
+    def apply(self, row: RuleRow) -> None:
+        """Add the columns of one rule."""
+        if "rule_value" in row.rule.bound.__code__.co_varnames:
+            unit = "money" if row.rule.acts == "round" else "fraction"
+            name = f"rule_value_{row.number}"
+            self.model.settings[name] = Setting(name, f"Rule {row.number}: {row.rule.name}", unit, row.value, row.place, 0.0,
+                                                1e6 if unit == "money" else 10.0)
+        getattr(self, {"at_least": "bound", "at_most": "bound"}.get(row.rule.acts, row.rule.acts))(row)
+
+    def hold(self, row: RuleRow) -> None:
+        """From here on held items keep their current fee."""
+        self.held = "held_from_here"
+        self._then(row, fee_held, held=self.held)
+
+    def ladder(self, row: RuleRow) -> None:
+        """The lower rung's fee so far is a floor."""
+        self.block.counter(f"rung_{row.number}", f"Rung {row.number}", list(row.rungs), "Row of the item that this one may not be under; 0: none.")
+        self.block.fetch(f"rung_fee_{row.number}", f"Fee of rung {row.number}", "money", f"fee_rules.{self.fee}", f"rung_{row.number}", 0)
+        self.bound(row)
+
+    def bound(self, row: RuleRow) -> None:
+        """A floor or a cap."""
+        name, k = f"bound_{row.number}", row.number
+        made = {"rule_value": f"rule_value_{k}", "fee": self.fee, "rung_fee": f"rung_fee_{k}"}
+        self.block.worked(row.rule.bound, name=name, heading=f"{k} {row.rule.name}: bound", **made)
+        most = row.rule.acts == "at_most"
+        if not row.acts_on.all() and row.rule.acts != "ladder":
+            self.block.counter(f"acts_{k}", f"{k} acts", row.acts_on.astype(int), "1 if the rule is for this item.")
+            self.block.worked(_only_if_capped if most else _only_if, name=f"kept_bound_{k}", bound=name, acts=f"acts_{k}")
+            name = f"kept_bound_{k}"
+        (self.highs if most else self.lows).append(name)
+        self._then(row, not_over if most else not_under, bound=name, held=self.held)
+
+    def round(self, row: RuleRow) -> None:
+        """Rounding, inside the floors and caps so far."""
+        k = row.number
+        value = {"rule_value": f"rule_value_{k}"}
+        self._extremes(f"_{k}")
+        self.block.worked(step_function(row.way), name=f"stepped_{k}", heading=f"{k} rounded", fee=self.fee, **value)
+        self.block.worked(lowest_step, name=f"lowest_step_{k}", lowest=f"lowest_{k}", **value)
+        self.block.worked(highest_step, name=f"highest_step_{k}", highest=f"highest_{k}", **value)
+        self.lows.append(f"lowest_step_{k}")
+        self.highs.append(f"highest_step_{k}")
+        self._then(row, on_a_step, stepped=f"stepped_{k}", lowest_step=f"lowest_step_{k}", highest_step=f"highest_step_{k}",
+                   held=self.held)
+
+    def _then(self, row: RuleRow, function, **renamed: str) -> None:  # type: ignore[no-untyped-def]
+        """The fee after the rule, and the reason that it gives."""
+        before, self.fee = self.fee, f"fee_{row.number}"
+        self.block.worked(function, name=self.fee, heading=f"Fee after {row.number or ''} {row.rule.name}".replace("  ", " "),
+                          fee=before, **renamed)
+        reason = when(same(Name(self.fee), Name(before)), "", row.rule.reason)
+        self.block.tree(f"reason_{row.number}", f"Reason {row.number or 'hold'}", "text", reason, "What the rule did to the fee.")
+        self.reasons.append(f"reason_{row.number}")
+
+    def _extremes(self, suffix: str) -> None:
+        lows: list[Node] = [Name(name) for name in self.lows]
+        highs: list[Node] = [Name(name) for name in self.highs]
+        self.block.tree(f"lowest{suffix}", f"Lowest allowed{suffix.replace('_', ' ')}", "money", larger(*lows, 0) if lows else node(0),
+                        "The highest of the floors so far.")
+        self.block.tree(f"highest{suffix}", f"Highest allowed{suffix.replace('_', ' ')}", "money",
+                        smaller(*highs, Name("no_limit")) if highs else Name("no_limit"), "The lowest of the caps so far.")
+
+    def finish(self) -> None:
+        """The new fee, and the reason in full."""
+        self._extremes("")
+        block = self.block
+        block.worked(contradiction, held="held_from_here")
+        block.worked(kept, held="held_from_here")
+        block.worked(new_fee, fee=self.fee)
+        block.worked(is_number)
+        block.worked(outside)
+        shown = [Name(reason) for reason in self.reasons]
+        both = joined("Rules contradict: at least ", as_text(Name("lowest"), Name("money_digits")), ", at most ",
+                      as_text(Name("highest"), Name("money_digits")), "; left on hold. ")
+        block.tree("reason_both", "Reason: contradiction", "text", when(Name("contradiction") >= 1, both, ""), "Both outcomes.")
+        block.tree("reason_reach", "Reason: out of reach", "text",
+                   when(Name("out_of_reach") >= 1, "The margin cannot be reached by the fee. ", ""), "No full-fee patients.")
+        block.tree("reason_none", "Reason: no fee yet", "text",
+                   when(Name("current_fee") > 0, "", "No current fee: caps don't act. "), "A missing fee.")
+        block.tree("reason", "Reason", "text", joined(*shown, *(Name(f"reason_{r}") for r in ("both", "reach", "none"))),
+                   "What the rules did, in order.")
+
+
+@figure("Bound here", "money")
+def _only_if(bound: Traced, acts: Traced) -> Traced:
+    """The bound, where the rule is for the item. Unit: money."""
+    return bound * acts
+
+
+@figure("Bound here", "money")
+def _only_if_capped(bound: Traced, acts: Traced, no_limit: Traced = fixed("no_limit")) -> Traced:
+    """The bound, where the rule is for the item; else no limit. Unit: money."""
+    return when(acts >= 1, bound, no_limit)
+
+
+@figure("Growth a year", "number")
+def growth(highest_cap: Traced, current_fee: Traced) -> Traced:
+    """How much a fee may grow in a year, as a factor: the cap over the current fee."""
+    return ratio(highest_cap, current_fee, 1)
+
+
+@figure("Aim", "money")
+def path_aim(needed_fee: Traced, new_fee: Traced, kept: Traced) -> Traced:
+    """What the path leads to: the needed fee, or the new fee where the item is kept or already there. Unit: money."""
+    return when(kept >= 1, new_fee, larger(needed_fee, new_fee))
+
+
+@figure("Next year", "money")
+def next_year(previous: Traced, aim_step: Traced, growth: Traced, step: Traced, step_digits: Traced = fixed("step_digits"),
+              money_digits: Traced = 2) -> Traced:
+    """Next year's fee on the path: as far as the cap lets it, on a step, until the needed fee is reached. Unit: money."""
+    return larger(previous, smaller(aim_step, step_down(previous * growth, step, step_digits, money_digits)))
+
+
+_HOLD = Rule("hold", fee_held, "hold", "Held: the fee stays. ")
+
+
+def path_block(who: Roster, rows: Sequence[RuleRow]) -> Block | None:
+    """The year-by-year path to the needed fee of items that the largest rise holds back; None without caps and steps."""
+    caps = [row for row in rows if row.rule.acts == "at_most"]
+    rounding = [row for row in rows if row.rule.acts == "round"]
+    if not caps or not rounding:
+        return None
+    block = Block("path", "Path", "Year by year to the needed fee", len(who.items), aligned="items", label=("code", "site"),
+                  note="If costs stood still: the fees that the largest rise allows each year until the needed fee is reached.")
+    item_facts(block, who)
+    last = rounding[-1]
+    bounds = [Name(f"bound_{row.number}" if row.acts_on.all() else f"kept_bound_{row.number}") for row in caps]
+    block.tree("highest_cap", "Cap", "money", reduce(lambda a, b: smaller(a, b), bounds), "The lowest of the caps.")
+    block.worked(growth)
+    block.worked(path_aim)
+    step = {"rule_value": f"rule_value_{last.number}"}
+    block.worked(step_function(last.way), name="aim_rounded", heading="Aim, rounded", fee="path_aim", **step)
+    block.tree("aim_step", "Aim on a step", "money", when(Name("kept") >= 1, Name("new_fee"), larger(Name("aim_rounded"), Name("new_fee"))),
+               "The rounded aim; a kept fee stays.")
+    block.tree("year_1", "Year 1", "money", Name("new_fee"), "The new fee.")
+    for year in range(2, PATH_YEARS + 1):
+        block.worked(next_year, name=f"year_{year}", heading=f"Year {year}", previous=f"year_{year - 1}", step=f"rule_value_{last.number}")
+    late = [Name(f"year_{year}") < Name("aim_step") for year in range(1, PATH_YEARS)]
+    block.tree("years", "Years to the needed fee", "whole", reduce(lambda a, b: a + b, late, 1), "Years until the needed fee is reached at the largest rise; 1 means with this schedule.")
+    return block
+
+
+def add_fees(model: Model, who: Roster, rows: Sequence[RuleRow]) -> None:
+    """Add the fee rules and the path."""
+    model.add(fee_rules_block(model, who, rows))
+    path = path_block(who, rows)
+    if path is not None:
+        model.add(path)

@@ -1,0 +1,1 @@
+"""The uses, each a recipe that reads from top to bottom."""

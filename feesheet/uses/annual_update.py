@@ -1,0 +1,88 @@
+"""The annual update: last year's fees and this year's costs to new fees, every figure traceable.
+
+`price` is the recipe: what the lines mean, then costs, plans, rules, results, summary, inputs, checks.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from feesheet import plugins
+from feesheet.costing import chair, components, laboratory, lines, metal, overhead
+from feesheet.costing.roster import Roster, roster
+from feesheet.formula.model import Model, Setting
+from feesheet.formula.numbers import Numbers
+from feesheet.practice import Practice
+from feesheet.pricing import checks, fees, inputs, plans, results, summary
+from feesheet.problems import Problem
+
+
+@dataclass(frozen=True)
+class Priced:
+    """A practice priced: who is who, the model of the workbook, its figures and the cells of its Inputs sheet."""
+
+    who: Roster
+    model: Model
+    numbers: Numbers
+    inputs: list[inputs.InputRow]
+
+
+def price(practice: Practice) -> tuple[Priced, list[Problem]]:
+    """Work out every fee of a practice that was read without errors."""
+    parts, problems = plugins.components()
+    rules, more = plugins.rules()
+    problems += more
+    who, model = roster(practice), Model()
+    own, more = own_settings(practice, parts)
+    problems += more
+    inputs.add_settings(model, practice, own)
+    understood, more = lines.understand(practice)
+    problems += more
+    set_no, set_site_no = chair.add_chair_time(model, practice, who)
+    days = metal.add_metal(model, practice, who, understood.parts)
+    mills = practice.tables["milling"]
+    staff = [chair.staff_number(practice, str(r), str(s)) for r, s in zip(mills["role"], mills["site"], strict=True)]
+    laboratory.add_laboratory(model, practice, who, understood.parts, days, staff)
+    overhead.add_overhead(model, practice, who)
+    numbers = components.item_numbers(who, laboratory.lab_places(who), set_no, set_site_no)
+    model.add(components.costs_block(who, numbers, parts))
+    plans.add_plans(model, practice, who)
+    rows, more = fees.rule_rows(practice, who, rules)
+    problems += more
+    fees.add_fees(model, who, rows)
+    results.add_results(model, who)
+    summary.add_summary(model, practice, who)
+    typed = inputs.input_rows(model)
+    inputs.add_inputs(model, typed)
+    checks.add_checks(model, practice, [part.name for part in parts])
+    figures = Numbers(model)
+    problems += nothing_to_start_from(practice, who, figures)
+    return Priced(who, model, figures, typed), problems
+
+
+def own_settings(practice: Practice, parts: list[components.Component]) -> tuple[list[Setting], list[Problem]]:
+    """The settings that plug-in components need, as typed in the Practice sheet; a missing one is a problem."""
+    found, problems = [], []
+    for part in parts:
+        for wanted in part.settings:
+            value = practice.settings.get(wanted.name)
+            if isinstance(value, (int, float)) and wanted.low <= value <= wanted.high:
+                place = ", ".join(practice.setting_cells.get(wanted.name, ("",)))
+                found.append(Setting(wanted.name, wanted.heading, wanted.unit, float(value), place, wanted.low, wanted.high))
+            else:
+                what = f'The cost component {part.name} needs the setting "{wanted.heading}" as a number from {wanted.low:g} to {wanted.high:g}.'
+                problems.append(Problem("missing value", what, f'Add a row "{wanted.name}" to the Practice sheet.'))
+    return found, problems
+
+
+def nothing_to_start_from(practice: Practice, who: Roster, figures: Numbers) -> list[Problem]:
+    """Items whose lab fee has neither invoices nor a quoted price behind it."""
+    problems = []
+    n, quote = figures.of("lab_fees", "n"), figures.of("lab_fees", "group_no")
+    material_units = figures.of("materials", "material_units")[figures.of("lab_fees", "material_no").astype(int) - 1]
+    empty = (n <= 0) & (quote == 0) & (material_units <= 0)
+    for material in dict.fromkeys(m for m, bad in zip(figures.of("lab_fees", "material"), empty, strict=True) if bad):
+        file, sheet, cell = practice.place("materials", who.materials.index(material), "material")
+        what = f"{material} has no invoice lines in the window and no quoted price."
+        problems.append(Problem("nothing to start from", what, 'Type its price in "Lab prices", or add its invoices.', file, sheet, cell))
+    return problems
