@@ -27,7 +27,9 @@ ISO: dict[str, int] = {str(code): code for arch in ARCHES for code in arch}
 """ISO code of every two-digit tooth name: itself."""
 
 _QUADRANTS = {"UR": 10, "UL": 20, "LL": 30, "LR": 40}
-_AREAS = re.compile(r"Q[1-4]|UR|UL|LL|LR|UPPER|LOWER|MAXILLA|MANDIBLE|UPPER ARCH|LOWER ARCH|FULL MOUTH|BOTH ARCHES")
+_AREAS = re.compile(
+    r"Q[1-4]|UR|UL|LL|LR|UPPER|LOWER|MAXILLA|MANDIBLE|UPPER ARCH|LOWER ARCH|FULL MOUTH|BOTH ARCHES"
+)
 _SEPARATORS = re.compile(r"\s*(?:[,;/&+]|\bAND\b)\s*|\s+")
 _RANGE = re.compile(r"(#?[A-Z0-9]+?)\s*(?:[-–—X]|\bTO\b)\s*(#?[A-Z]{0,2}[0-9]+|#?[A-T])")
 

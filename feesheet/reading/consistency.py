@@ -217,8 +217,8 @@ def _ledgers(practice: Practice) -> list[Problem]:
     kept = {key(site) for site in practice.tables["overhead"]["site"].astype(object)}
     sites = practice.tables["sites"]
     without = [row for row, site in enumerate(sites["site"].astype(object)) if site and key(site) not in kept]
-    if not without:
-        return []
+    if not without or kept - set(listed(practice, "site")) - {""}:
+        return []  # a ledger under a misspelled name is likely the one that is missing
     base = practice.settings.get("base_site")
     if not isinstance(base, str):
         return [_no_base(practice, row, "no base site is set") for row in without]
