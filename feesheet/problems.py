@@ -50,6 +50,7 @@ KINDS: dict[str, Kind] = {
     "copy": Kind("Copy of an invoice", "The same invoice is counted once.", "notice"),
     "unknown setting": Kind("Unknown setting", "A row that nothing reads may be a slip of the pen.", "notice"),
     "merged cells": Kind("Merged cells", "One cell over several rows may mean each of them or all together.", "notice"),
+    "old workbook": Kind("Old kind of workbook", "In it an error can't be told from a blank.", "notice"),
     "unread sheet": Kind("Sheet not read", "It has the headings of none of the tables.", "notice"),
     "caution": Kind("Caution", "Something a dentist or the law decides, not this program.", "notice"),
     "plug-in failed": Kind("Plug-in failed", "The run went on without it."),

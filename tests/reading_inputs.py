@@ -30,8 +30,22 @@ SETTINGS: dict[str, Any] = {
 
 GOOD: dict[str, Rows] = {
     "sites": [
-        {"site": "North", "region": "Coast", "operatories": 4, "weeks": 46, "hours_per_week": 38, "practical_capacity": 0.8},
-        {"site": "South", "region": "Hills", "operatories": 2, "weeks": 46, "hours_per_week": 30, "practical_capacity": 0.7},
+        {
+            "site": "North",
+            "region": "Coast",
+            "operatories": 4,
+            "weeks": 46,
+            "hours_per_week": 38,
+            "practical_capacity": 0.8,
+        },
+        {
+            "site": "South",
+            "region": "Hills",
+            "operatories": 2,
+            "weeks": 46,
+            "hours_per_week": 30,
+            "practical_capacity": 0.7,
+        },
     ],
     "overhead": [
         {"site": "North", "account": "Rent", "amount": 96000, "costed_per_item": "no"},
@@ -46,15 +60,41 @@ GOOD: dict[str, Rows] = {
         {"role": "assistant", "site": "", "yearly_cost": 48000, "productive_hours": 1500, "dentist": "no"},
     ],
     "chair_time": [
-        {"material": "zirconia", "step": "preparation", "roles": "dentist + assistant", "likely_min": 55, "chair": "yes",
-         "repeated": "yes"},
-        {"material": "cast gold", "step": "preparation", "roles": "dentist", "low_min": 40, "likely_min": 55, "high_min": 80,
-         "chair": "yes", "repeated": "no"},
+        {
+            "material": "zirconia",
+            "step": "preparation",
+            "roles": "dentist + assistant",
+            "likely_min": 55,
+            "chair": "yes",
+            "repeated": "yes",
+        },
+        {
+            "material": "cast gold",
+            "step": "preparation",
+            "roles": "dentist",
+            "low_min": 40,
+            "likely_min": 55,
+            "high_min": 80,
+            "chair": "yes",
+            "repeated": "no",
+        },
     ],
     "materials": [
-        {"material": "zirconia", "supplies": 24, "remake_rate": 0.04, "lab_share_on_remake": 0.5, "alloy_share_on_remake": 0},
-        {"material": "cast gold", "alloy": "yellow", "supplies": 24, "remake_rate": 0.03, "lab_share_on_remake": 0.5,
-         "alloy_share_on_remake": 0.1},
+        {
+            "material": "zirconia",
+            "supplies": 24,
+            "remake_rate": 0.04,
+            "lab_share_on_remake": 0.5,
+            "alloy_share_on_remake": 0,
+        },
+        {
+            "material": "cast gold",
+            "alloy": "yellow",
+            "supplies": 24,
+            "remake_rate": 0.03,
+            "lab_share_on_remake": 0.5,
+            "alloy_share_on_remake": 0.1,
+        },
     ],
     "starting_grams": [{"material": "cast gold", "tooth_region": "all", "starting_g": 2.9}],
     "alloys": [{"alloy": "yellow", "gold": 0.77, "silver": 0.13, "palladium": 0.1}],
@@ -69,18 +109,65 @@ GOOD: dict[str, Rows] = {
     ],
     "lab_prices": [{"lab": "lab A", "material": "zirconia", "quoted_price": 142}],
     "milling": [
-        {"lab": "own mill", "material": "zirconia", "site": "North", "machine_cost_month": 1900, "units_month": 40, "block": 24,
-         "burs": 3, "role": "assistant", "staff_min": 20},
+        {
+            "lab": "own mill",
+            "material": "zirconia",
+            "site": "North",
+            "machine_cost_month": 1900,
+            "units_month": 40,
+            "block": 24,
+            "burs": 3,
+            "role": "assistant",
+            "staff_min": 20,
+        },
     ],
     "invoice_lines": [
-        {"date": date(2026, 3, 4), "invoice": "A-1", "lab": "lab A", "site": "North", "teeth": "16", "product": "FCZ crown",
-         "kind": "unit fee", "units": 1, "amount": 142.5},
-        {"date": date(2026, 3, 5), "invoice": "A-1", "lab": "lab A", "site": "South", "teeth": "36", "product": "Gold crown",
-         "kind": "unit fee", "units": 1, "amount": 120},
-        {"date": date(2026, 3, 5), "invoice": "A-1", "lab": "lab A", "site": "South", "teeth": "36", "product": "Gold alloy",
-         "kind": "alloy", "amount": 310, "alloy": "yellow", "weight": 2.1, "weight_unit": "g"},
-        {"date": date(2026, 3, 9), "invoice": "B-7", "lab": "lab B", "site": "North", "teeth": "#14", "product": "FCZ crown",
-         "kind": "unit fee", "units": 1, "amount": 99},
+        {
+            "date": date(2026, 3, 4),
+            "invoice": "A-1",
+            "lab": "lab A",
+            "site": "North",
+            "teeth": "16",
+            "product": "FCZ crown",
+            "kind": "unit fee",
+            "units": 1,
+            "amount": 142.5,
+        },
+        {
+            "date": date(2026, 3, 5),
+            "invoice": "A-1",
+            "lab": "lab A",
+            "site": "South",
+            "teeth": "36",
+            "product": "Gold crown",
+            "kind": "unit fee",
+            "units": 1,
+            "amount": 120,
+        },
+        {
+            "date": date(2026, 3, 5),
+            "invoice": "A-1",
+            "lab": "lab A",
+            "site": "South",
+            "teeth": "36",
+            "product": "Gold alloy",
+            "kind": "alloy",
+            "amount": 310,
+            "alloy": "yellow",
+            "weight": 2.1,
+            "weight_unit": "g",
+        },
+        {
+            "date": date(2026, 3, 9),
+            "invoice": "B-7",
+            "lab": "lab B",
+            "site": "North",
+            "teeth": "#14",
+            "product": "FCZ crown",
+            "kind": "unit fee",
+            "units": 1,
+            "amount": 99,
+        },
     ],
     "product_map": [
         {"wording": "FCZ crown", "material": "zirconia"},
@@ -88,9 +175,21 @@ GOOD: dict[str, Rows] = {
         {"wording": "Gold alloy", "material": "cast gold"},
     ],
     "fees": [
-        {"code": "C-1", "description": "Crown, zirconia", "material": "zirconia", "current_fee": 1240, "units_last_year": 60},
-        {"code": "C-2", "description": "Crown, gold", "material": "cast gold", "tooth_region": "molar", "site": "Coast",
-         "current_fee": 1400},
+        {
+            "code": "C-1",
+            "description": "Crown, zirconia",
+            "material": "zirconia",
+            "current_fee": 1240,
+            "units_last_year": 60,
+        },
+        {
+            "code": "C-2",
+            "description": "Crown, gold",
+            "material": "cast gold",
+            "tooth_region": "molar",
+            "site": "Coast",
+            "current_fee": 1400,
+        },
     ],
     "plans": [{"plan": "plan one", "plan_share": 0.35}],
     "plan_fees": [{"plan": "plan one", "code": "C-1", "allowed": 980, "allowed_from": date(2026, 1, 1)}],
@@ -107,7 +206,10 @@ def good() -> dict[str, Rows]:
 def grid(table: str, rows: Rows) -> list[list[Any]]:
     """Headings and rows of a table, every field a column, in the order in which the table declares them."""
     fields = TABLES[table].fields
-    return [[field.heading for field in fields], *[[row.get(field.name, "") for field in fields] for row in rows]]
+    return [
+        [field.heading for field in fields],
+        *[[row.get(field.name, "") for field in fields] for row in rows],
+    ]
 
 
 def settings_grid(settings: Mapping[str, Any]) -> list[list[Any]]:
@@ -116,7 +218,11 @@ def settings_grid(settings: Mapping[str, Any]) -> list[list[Any]]:
     return [["Setting", "Value"], *[[heading.get(name, name), value] for name, value in settings.items()]]
 
 
-def write_grids(path: Path, grids: Mapping[str, Sequence[Sequence[Any]]], formats: Mapping[tuple[str, int, int], str] | None = None) -> None:
+def write_grids(
+    path: Path,
+    grids: Mapping[str, Sequence[Sequence[Any]]],
+    formats: Mapping[tuple[str, int, int], str] | None = None,
+) -> None:
     """A workbook with one sheet a grid; `formats` gives number formats of single cells."""
     path.parent.mkdir(parents=True, exist_ok=True)
     with xlsxwriter.Workbook(str(path), {"strings_to_numbers": False, "strings_to_formulas": False}) as book:
@@ -126,7 +232,13 @@ def write_grids(path: Path, grids: Mapping[str, Sequence[Sequence[Any]]], format
             for r, row in enumerate(rows):
                 for c, value in enumerate(row):
                     code = (formats or {}).get((name, r, c))
-                    style = book.add_format({"num_format": code}) if code else day if isinstance(value, date) else None
+                    style = (
+                        book.add_format({"num_format": code})
+                        if code
+                        else day
+                        if isinstance(value, date)
+                        else None
+                    )
                     write_cell(sheet, r, c, value, style)
 
 
@@ -140,10 +252,16 @@ def write_cell(sheet: Any, row: int, column: int, value: Any, style: Any) -> Non
         sheet.write(row, column, value, style)
 
 
-def write_practice(folder: Path, tables: Mapping[str, Rows] | None = None, settings: Mapping[str, Any] | None = None) -> Path:
+def write_practice(
+    folder: Path, tables: Mapping[str, Rows] | None = None, settings: Mapping[str, Any] | None = None
+) -> Path:
     """The whole practice in one workbook, `all.xlsx`; a table that is left out has no sheet."""
-    grids: dict[str, list[list[Any]]] = {"Practice": settings_grid(SETTINGS if settings is None else settings)}
-    grids |= {TABLES[name].sheet: grid(name, rows) for name, rows in (GOOD if tables is None else tables).items()}
+    grids: dict[str, list[list[Any]]] = {
+        "Practice": settings_grid(SETTINGS if settings is None else settings)
+    }
+    grids |= {
+        TABLES[name].sheet: grid(name, rows) for name, rows in (GOOD if tables is None else tables).items()
+    }
     write_grids(folder / "all.xlsx", grids)
     return folder
 

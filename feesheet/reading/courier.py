@@ -13,7 +13,7 @@ from types import TracebackType
 from typing import Any, Self
 
 from feesheet.problems import Problem
-from feesheet.reading.pieces import FileContent
+from feesheet.reading.messages import FileContent
 from feesheet.reading.worker import receive, send
 
 SECONDS = 60.0

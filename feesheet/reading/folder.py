@@ -16,7 +16,7 @@ from feesheet.problems import Problem
 from feesheet.reading import frames, gate, spelling
 from feesheet.reading.consistency import disagreements
 from feesheet.reading.courier import Courier
-from feesheet.reading.pieces import FileContent, Piece
+from feesheet.reading.messages import FileContent, Piece
 from feesheet.tables import PRACTICE, TABLES
 
 Progress = Callable[[str, int, int], None]

@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from feesheet.practice import Source, empty
-from feesheet.reading.pieces import Piece
+from feesheet.reading.messages import Piece
 from feesheet.reading.values import Words
 from feesheet.schema import NUMERIC_KINDS, Field, Table
 

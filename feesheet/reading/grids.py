@@ -11,7 +11,7 @@ from xml.etree import ElementTree
 
 from python_calamine import CalamineError, PasswordError, SheetTypeEnum, SheetVisibleEnum, load_workbook
 
-from feesheet.reading import gate, sheet_facts, text_files
+from feesheet.reading import gate, open_document, sheet_facts, text_files
 from feesheet.reading.gate import Refusal
 from feesheet.reading.sheet_facts import Facts, Styles
 
@@ -101,20 +101,9 @@ def _looked_over(archive: zipfile.ZipFile, kind: str) -> dict[str, Facts]:
     """Every part that a reader would open, inflated and looked at; facts by sheet name."""
     names = archive.NameToInfo
     if kind == ".ods":
-        if "META-INF/manifest.xml" in names and b"encryption-data" in gate.part(
-            archive, "META-INF/manifest.xml"
-        ):
-            raise gate.encrypted()
-        for name in ("content.xml", "styles.xml"):
-            if name in names:
-                gate.part(archive, name)
-        return {}
+        return _open_document(archive)
     if "xl/workbook.xml" not in names:
-        raise Refusal(
-            "not a workbook",
-            "The file holds no sheets.",
-            "Save it again as .xlsx from your spreadsheet program.",
-        )
+        raise _no_sheets()
     sheets = _sheet_parts(archive)
     known = Styles()
     for name in names:
@@ -123,6 +112,20 @@ def _looked_over(archive: zipfile.ZipFile, kind: str) -> dict[str, Facts]:
         elif name not in sheets and name.startswith("xl/") and "/" not in name[3:] and name.endswith(".xml"):
             gate.part(archive, name)
     return {sheet: _facts(archive, name, sheet, known) for name, sheet in sheets.items()}
+
+
+def _no_sheets() -> Refusal:
+    again = "Save it again from your spreadsheet program."
+    return Refusal("not a workbook", "The file holds no sheets.", again)
+
+
+def _open_document(archive: zipfile.ZipFile) -> dict[str, Facts]:
+    names, manifest = archive.NameToInfo, "META-INF/manifest.xml"
+    if manifest in names and b"encryption-data" in gate.part(archive, manifest):
+        raise gate.encrypted()
+    if "content.xml" not in names:
+        raise _no_sheets()
+    return open_document.facts(gate.part(archive, "content.xml"))
 
 
 def _facts(archive: zipfile.ZipFile, name: str, sheet: str, known: Styles) -> Facts:

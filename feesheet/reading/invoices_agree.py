@@ -9,7 +9,7 @@ import numpy as np
 from feesheet import reference
 from feesheet.practice import Practice
 from feesheet.problems import Problem
-from feesheet.reading.pieces import Piece
+from feesheet.reading.messages import Piece
 from feesheet.reading.spelling import key
 from feesheet.reading.units import unit_problem
 from feesheet.teeth import parse_teeth

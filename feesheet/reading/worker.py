@@ -15,7 +15,8 @@ from typing import IO, Any
 from feesheet.problems import Problem
 from feesheet.reading.gate import Refusal
 from feesheet.reading.grids import read
-from feesheet.reading.pieces import FileContent, content
+from feesheet.reading.messages import FileContent
+from feesheet.reading.pieces import content
 
 MOST_MEMORY = 768 * 2**20
 """Bytes of address space that the process may take, where the system can hold it to that."""
@@ -45,7 +46,10 @@ def limit_memory() -> None:
 def read_one(path: Path, name: str) -> FileContent:
     """What one file holds; whatever goes wrong with it becomes a problem that names it."""
     try:
-        return content(read(path), name, path.stem)
+        found = content(read(path), name, path.stem)
+        if found.pieces and path.suffix.lower() == ".xls":
+            found.problems.append(_old_kind(name))
+        return found
     except Refusal as refusal:
         return FileContent(problems=[refusal.problem(name)])
     except PermissionError:
@@ -85,6 +89,11 @@ def read_one(path: Path, name: str) -> FileContent:
                 )
             ]
         )
+
+
+def _old_kind(name: str) -> Problem:
+    what = "In an .xls file an error in a cell can't be told from a blank."
+    return Problem("old workbook", what, "Save it as .xlsx to be sure that none is missed.", name)
 
 
 def out_of_memory(name: str) -> Problem:

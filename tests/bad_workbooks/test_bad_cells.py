@@ -111,7 +111,11 @@ def test_one_clear_date_settles_the_column(tmp_path: Path, values: list[Any], da
 def test_dates_of_both_orders_are_all_unclear(tmp_path: Path) -> None:
     """A column that holds both orders settles nothing."""
     problems = with_lines(tmp_path, "date", ["03/04/2025", "25/04/2025", "04/25/2025"])
-    assert [(p.kind, p.cell) for p in problems] == [("unclear date", "A2"), ("unclear date", "A3"), ("unclear date", "A4")]
+    assert [(p.kind, p.cell) for p in problems] == [
+        ("unclear date", "A2"),
+        ("unclear date", "A3"),
+        ("unclear date", "A4"),
+    ]
 
 
 @pytest.mark.parametrize(
@@ -124,7 +128,9 @@ def test_dates_of_both_orders_are_all_unclear(tmp_path: Path) -> None:
         (["1'234.50", "5.-"], [1234.5, 5.0]),
     ],
 )
-def test_text_numbers_are_read_by_the_sheets_own_habit(tmp_path: Path, values: list[Any], numbers: list[float]) -> None:
+def test_text_numbers_are_read_by_the_sheets_own_habit(
+    tmp_path: Path, values: list[Any], numbers: list[float]
+) -> None:
     """Signs, currencies and thousands are understood; one clear decimal settles the unclear ones."""
     assert with_lines(tmp_path, "amount", values) == []
     assert list(read_folder(tmp_path)[0].tables["invoice_lines"]["amount"]) == numbers
@@ -175,7 +181,10 @@ def test_an_error_in_a_workbook_of_the_strict_kind_is_told_too(tmp_path: Path) -
     lines[2][FIELDS.index("amount")] = lambda s, r, c: s.write_formula(r, c, "=1/0", None, "#REF!")
     path = tmp_path / "lines.xlsx"
     write_grids(path, {"Invoice lines": lines})
-    old, new = b"http://schemas.openxmlformats.org/spreadsheetml/2006/main", b"http://purl.oclc.org/ooxml/spreadsheetml/main"
+    old, new = (
+        b"http://schemas.openxmlformats.org/spreadsheetml/2006/main",
+        b"http://purl.oclc.org/ooxml/spreadsheetml/main",
+    )
     for part in (SHEET, "xl/workbook.xml", "xl/sharedStrings.xml", "xl/styles.xml"):
         edited(path, part, lambda data: data.replace(old, new))
     practice, problems = read_folder(tmp_path)
@@ -202,7 +211,11 @@ def test_a_formula_without_a_value_is_told(tmp_path: Path) -> None:
 def test_iso_dates_of_their_own_cell_type_are_read(tmp_path: Path) -> None:
     """A cell of type "d" holds a day as text."""
     assert with_lines(tmp_path, "date", [date(2026, 3, 4)]) == []
-    edited(tmp_path / "lines.xlsx", SHEET, lambda data: data.replace(b'<c r="A2" s="1"><v>46085</v>', b'<c r="A2" t="d"><v>2026-03-04</v>'))
+    edited(
+        tmp_path / "lines.xlsx",
+        SHEET,
+        lambda data: data.replace(b'<c r="A2" s="1"><v>46085</v>', b'<c r="A2" t="d"><v>2026-03-04</v>'),
+    )
     assert b't="d"' in zip_part(tmp_path / "lines.xlsx")
     practice, problems = read_folder(tmp_path)
     assert problems == []
@@ -218,7 +231,11 @@ def zip_part(path: Path) -> bytes:
 def test_a_wrong_dimension_loses_nothing(tmp_path: Path) -> None:
     """The size that a sheet declares is not believed."""
     assert with_lines(tmp_path, "units", [1, 2, 3]) == []
-    edited(tmp_path / "lines.xlsx", SHEET, lambda data: data.replace(b'<dimension ref="A1:M4"/>', b'<dimension ref="A1:B2"/>'))
+    edited(
+        tmp_path / "lines.xlsx",
+        SHEET,
+        lambda data: data.replace(b'<dimension ref="A1:M4"/>', b'<dimension ref="A1:B2"/>'),
+    )
     assert list(read_folder(tmp_path)[0].tables["invoice_lines"]["units"]) == [1, 2, 3]
 
 
@@ -275,7 +292,10 @@ def test_yes_and_no_in_many_words(tmp_path: Path) -> None:
     """x, y, 1 and TRUE are yes; anything else is asked about."""
     tables = good()
     fees = tables["fees"][0]
-    tables["fees"] = [{**fees, "code": f"C-{n}", "hold": word} for n, word in enumerate(["x", "Y", 1, True, "no", "", 0, "maybe"])]
+    tables["fees"] = [
+        {**fees, "code": f"C-{n}", "hold": word}
+        for n, word in enumerate(["x", "Y", 1, True, "no", "", 0, "maybe"])
+    ]
     tables["plan_fees"] = []
     write_practice(tmp_path, tables)
     practice, problems = read_folder(tmp_path)

@@ -5,7 +5,17 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from reading_inputs import SETTINGS, broken, good, grid, places, problems_of, settings_grid, write_grids, write_practice
+from reading_inputs import (
+    SETTINGS,
+    broken,
+    good,
+    grid,
+    places,
+    problems_of,
+    settings_grid,
+    write_grids,
+    write_practice,
+)
 
 from feesheet.reading.folder import read_folder, survey
 from feesheet.tables import TABLES
@@ -35,14 +45,21 @@ def test_a_sheet_named_like_a_table_without_a_heading_lacks_a_column(tmp_path: P
     rows = [[row[0], *row[2:]] for row in grid("sites", tables["sites"])]
     write_grids(tmp_path / "sites.xlsx", {"Sites": [["Our clinics"], [], *rows]})
     (problem,) = problems_of(tmp_path)
-    assert (problem.kind, problem.file, problem.sheet, problem.cell) == ("missing column", "sites.xlsx", "Sites", "row 3")
+    assert (problem.kind, problem.file, problem.sheet, problem.cell) == (
+        "missing column",
+        "sites.xlsx",
+        "Sites",
+        "row 3",
+    )
     assert '"Region"' in problem.what
 
 
 def test_two_columns_for_one_field_are_both_named(tmp_path: Path) -> None:
     """Site and Clinic mean the same; both cells are shown."""
     tables = good()
-    rows = [[*row, "Clinic" if n == 0 else "North"] for n, row in enumerate(grid("sites", tables.pop("sites")))]
+    rows = [
+        [*row, "Clinic" if n == 0 else "North"] for n, row in enumerate(grid("sites", tables.pop("sites")))
+    ]
     write_practice(tmp_path, tables)
     write_grids(tmp_path / "sites.xlsx", {"Sites": rows})
     assert places(problems_of(tmp_path)) == [("two columns fit", "sites.xlsx", "Sites", "A1 and G1")]
@@ -54,7 +71,12 @@ def test_a_sheet_that_fits_two_tables_is_asked_about(tmp_path: Path) -> None:
     headings = [*grid("region_index", [])[0], "Plan", "Code", "Allowed amount"]
     write_grids(tmp_path / "more.xlsx", {"Something": [headings, ["Coast", 1, 2025, "plan one", "C-1", 5]]})
     (problem,) = problems_of(tmp_path)
-    assert (problem.kind, problem.file, problem.sheet, problem.cell) == ("two tables fit", "more.xlsx", "Something", "row 1")
+    assert (problem.kind, problem.file, problem.sheet, problem.cell) == (
+        "two tables fit",
+        "more.xlsx",
+        "Something",
+        "row 1",
+    )
     assert '"Region index" and "Allowed amounts"' in problem.what
 
 
@@ -83,14 +105,20 @@ def test_invoices_may_stand_on_many_sheets_in_many_files(tmp_path: Path) -> None
     tables = good()
     lines = tables.pop("invoice_lines")
     write_practice(tmp_path, tables)
-    write_grids(tmp_path / "b.xlsx", {"May": grid("invoice_lines", lines[2:3]), "June": grid("invoice_lines", lines[3:])})
+    write_grids(
+        tmp_path / "b.xlsx",
+        {"May": grid("invoice_lines", lines[2:3]), "June": grid("invoice_lines", lines[3:])},
+    )
     write_grids(tmp_path / "sub" / "a.xlsx", {"Lines": grid("invoice_lines", lines[:2])})
     practice, problems = read_folder(tmp_path)
     assert problems == []
     frame = practice.tables["invoice_lines"]
     assert list(frame["amount"]) == [310, 99, 142.5, 120]
     assert [practice.place("invoice_lines", n, "amount") for n in range(4)] == [
-        ("b.xlsx", "May", "I2"), ("b.xlsx", "June", "I2"), ("sub/a.xlsx", "Lines", "I2"), ("sub/a.xlsx", "Lines", "I3"),
+        ("b.xlsx", "May", "I2"),
+        ("b.xlsx", "June", "I2"),
+        ("sub/a.xlsx", "Lines", "I2"),
+        ("sub/a.xlsx", "Lines", "I3"),
     ]
 
 
@@ -99,7 +127,12 @@ def test_a_sheet_of_something_else_is_told_and_an_empty_one_is_not(tmp_path: Pat
     write_practice(tmp_path)
     write_grids(tmp_path / "notes.xlsx", {"Holidays": [["Who", "When"], ["A", "B"]], "Sheet2": []})
     (problem,) = problems_of(tmp_path)
-    assert (problem.kind, problem.file, problem.sheet, problem.severity) == ("unread sheet", "notes.xlsx", "Holidays", "notice")
+    assert (problem.kind, problem.file, problem.sheet, problem.severity) == (
+        "unread sheet",
+        "notes.xlsx",
+        "Holidays",
+        "notice",
+    )
 
 
 @pytest.mark.parametrize("data", ["", "\n\n", "\ufeff"])
@@ -122,20 +155,37 @@ def test_headings_repeated_on_a_page_break_are_no_line(tmp_path: Path) -> None:
     tables = good()
     rows = grid("invoice_lines", tables.pop("invoice_lines"))
     write_practice(tmp_path, tables)
-    write_grids(tmp_path / "may.xlsx", {"May": [["Lab A, statement"], [], *rows[:3], [" "], rows[0], *rows[3:]]})
+    write_grids(
+        tmp_path / "may.xlsx", {"May": [["Lab A, statement"], [], *rows[:3], [" "], rows[0], *rows[3:]]}
+    )
     practice, problems = read_folder(tmp_path)
     assert problems == []
     assert list(practice.tables["invoice_lines"]["row"]) == [4, 5, 8, 9]
 
 
 def test_headings_over_two_rows_are_joined(tmp_path: Path) -> None:
-    """"Quoted" over "price", and one word merged over both rows, under a banner of six rows."""
+    """ "Quoted" over "price", and one word merged over both rows, under a banner of six rows."""
     tables = good()
     tables.pop("lab_prices")
     write_practice(tmp_path, tables)
-    top = [lambda s, r, c: s.merge_range(r, c, r + 1, c, "Laboratory"), "", "Quoted", lambda s, r, c: s.merge_range(r, c, r, c + 1, "Own")]
+    top = [
+        lambda s, r, c: s.merge_range(r, c, r + 1, c, "Laboratory"),
+        "",
+        "Quoted",
+        lambda s, r, c: s.merge_range(r, c, r, c + 1, "Own"),
+    ]
     banner = [[f"Line {n}"] for n in range(6)]
-    write_grids(tmp_path / "list.xlsx", {"2026": [*banner, top, ["", "Material", "price", "note", "mark"], ["lab A", "zirconia", 142, "", 1]]})
+    write_grids(
+        tmp_path / "list.xlsx",
+        {
+            "2026": [
+                *banner,
+                top,
+                ["", "Material", "price", "note", "mark"],
+                ["lab A", "zirconia", 142, "", 1],
+            ]
+        },
+    )
     practice, problems = read_folder(tmp_path)
     assert problems == []
     assert practice.place("lab_prices", 0, "quoted_price") == ("list.xlsx", "2026", "C9")
@@ -149,7 +199,9 @@ def test_the_templates_own_rows_are_never_data(tmp_path: Path) -> None:
     write_practice(tmp_path, tables)
     notes = ["Note", "Example row: delete", "units", "Help", "limits", "moved in May", ""]
     body = [rows[0], *[["x"] * 6] * 4, *rows[1:]]
-    write_grids(tmp_path / "sites.xlsx", {"Sites": [[note, *row] for note, row in zip(notes, body, strict=True)]})
+    write_grids(
+        tmp_path / "sites.xlsx", {"Sites": [[note, *row] for note, row in zip(notes, body, strict=True)]}
+    )
     assert problems_of(tmp_path) == []
 
 
@@ -166,7 +218,12 @@ def test_settings_that_are_missing_are_named(tmp_path: Path) -> None:
 
 def test_an_own_setting_is_kept_and_an_optional_one_has_its_default(tmp_path: Path) -> None:
     """A plug-in finds its setting under the plain name, a number where it is one."""
-    rows = [*settings_grid(SETTINGS), ["Sterilisation per Unit (EUR)", 7], ["Scanner lease", "12.50"], ["Remark", "soon"]]
+    rows = [
+        *settings_grid(SETTINGS),
+        ["Sterilisation per Unit (EUR)", 7],
+        ["Scanner lease", "12.50"],
+        ["Remark", "soon"],
+    ]
     write_practice(tmp_path)
     (tmp_path / "all.xlsx").unlink()
     write_grids(tmp_path / "practice.xlsx", {"Practice": rows})
@@ -190,7 +247,9 @@ def test_what_was_found_can_be_listed(tmp_path: Path) -> None:
     write_practice(tmp_path, {"sites": good()["sites"]})
     write_grids(tmp_path / "z.xlsx", {"Other": [["x"]]})
     assert [(s.file, s.sheet, s.table, s.rows) for s in survey(tmp_path)] == [
-        ("all.xlsx", "Practice", "practice", 8), ("all.xlsx", "Sites", "sites", 2), ("z.xlsx", "Other", None, 1),
+        ("all.xlsx", "Practice", "practice", 8),
+        ("all.xlsx", "Sites", "sites", 2),
+        ("z.xlsx", "Other", None, 1),
     ]
 
 
@@ -210,8 +269,10 @@ def test_text_files_of_any_make_are_read(tmp_path: Path, codec: str, mark: str) 
     """Encoding and delimiter are found from the file; a decimal comma from its numbers."""
     write_practice(tmp_path)
     comma = "1234.50" if mark == "," else "1.234,50"
-    rows = [["Date", "Lab", "Invoice", "Site", "Product", "Line kind", "Amount"],
-            ["2026-03-04", "lab A", "00123", "North", "Münch crown", "unit fee", comma]]
+    rows = [
+        ["Date", "Lab", "Invoice", "Site", "Product", "Line kind", "Amount"],
+        ["2026-03-04", "lab A", "00123", "North", "Münch crown", "unit fee", comma],
+    ]
     (tmp_path / "z.csv").write_bytes("\r\n".join(mark.join(row) for row in rows).encode(codec))
     practice, problems = read_folder(tmp_path)
     last = practice.tables["invoice_lines"].iloc[-1]

@@ -39,7 +39,13 @@ def add(table: str, row: int, **values: Any) -> Callable[[Tables], None]:
         (put("product_map", 0, material="wood"), "unknown name", "Product names", "B2", '"wood"'),
         (put("fees", 0, site="East"), "unknown name", "Current fees", "E2", '"East"'),
         (put("region_index", 1, region="Plain"), "unknown name", "Region index", "A3", '"Plain"'),
-        (put("staff", 1, site="South"), "missing value", "Chair time", "F2", '"assistant" has no pay at North'),
+        (
+            put("staff", 1, site="South"),
+            "missing value",
+            "Chair time",
+            "F2",
+            '"assistant" has no pay at North',
+        ),
         (put("chair_time", 0, material=""), "missing value", "Chair time", "B2", "no code and no material"),
         (put("chair_time", 0, low_min=40), "missing value", "Chair time", "I2", "two of the three"),
         (put("chair_time", 0, likely_min=""), "missing value", "Chair time", "H2", "No time"),
@@ -50,7 +56,13 @@ def add(table: str, row: int, **values: Any) -> Callable[[Tables], None]:
         (put("sites", 1, weeks=0), "out of range", "Sites", "D3", '"South"'),
         (put("staff", 0, productive_hours=0), "out of range", "Staff roles", "D2", "0 productive hours"),
         (put("milling", 0, units_month=0), "out of range", "In-house milling", "E2", "0 units"),
-        (put("starting_grams", 0, tooth_region="premolar"), "nothing to start from", "Current fees", "C3", '"molar"'),
+        (
+            put("starting_grams", 0, tooth_region="premolar"),
+            "nothing to start from",
+            "Current fees",
+            "C3",
+            '"molar"',
+        ),
         (put("metal_prices", 0, unit="oz"), "unclear unit", "Metal prices", "D2", "28.35"),
         (put("metal_prices", 0, unit="gr"), "unclear unit", "Metal prices", "D2", "grain"),
         (put("metal_prices", 0, unit="stone"), "unclear unit", "Metal prices", "D2", '"stone"'),
@@ -86,7 +98,7 @@ def test_the_nearest_name_is_offered(tmp_path: Path) -> None:
 
 
 def test_names_are_compared_without_case_and_come_out_as_listed(tmp_path: Path) -> None:
-    """"NORTH" and "lab a" are the North and lab A of their own tables."""
+    """ "NORTH" and "lab a" are the North and lab A of their own tables."""
 
     def change(tables: Tables) -> None:
         tables["invoice_lines"][0].update(site="NORTH", lab="lab  a")
@@ -96,17 +108,40 @@ def test_names_are_compared_without_case_and_come_out_as_listed(tmp_path: Path) 
     assert broken(tmp_path, change) == []
     practice, _ = read_folder(tmp_path)
     assert list(practice.tables["invoice_lines"][["site", "lab"]].iloc[0]) == ["North", "lab A"]
-    assert list(practice.tables["chair_time"][["roles", "material"]].iloc[0]) == ["dentist + assistant", "zirconia"]
+    assert list(practice.tables["chair_time"][["roles", "material"]].iloc[0]) == [
+        "dentist + assistant",
+        "zirconia",
+    ]
     assert practice.tables["fees"]["site"].iloc[1] == "Coast"
 
 
 @pytest.mark.parametrize(
     ("settings", "change", "kind", "what"),
     [
-        ({"base_site": ""}, put("overhead", 1, site="North", account="Power"), "nothing to start from", "no base site"),
-        ({"base_site": "South"}, put("overhead", 1, site="North", account="Power"), "nothing to start from", "has none either"),
-        ({}, lambda t: (t["overhead"].pop(), t["region_index"].pop()), "nothing to start from", '"Hills" has no price index'),
-        ({}, lambda t: (t["overhead"].pop(), t["region_index"][1].update(year=2024)), "does not add up", "different years"),
+        (
+            {"base_site": ""},
+            put("overhead", 1, site="North", account="Power"),
+            "nothing to start from",
+            "no base site",
+        ),
+        (
+            {"base_site": "South"},
+            put("overhead", 1, site="North", account="Power"),
+            "nothing to start from",
+            "has none either",
+        ),
+        (
+            {},
+            lambda t: (t["overhead"].pop(), t["region_index"].pop()),
+            "nothing to start from",
+            '"Hills" has no price index',
+        ),
+        (
+            {},
+            lambda t: (t["overhead"].pop(), t["region_index"][1].update(year=2024)),
+            "does not add up",
+            "different years",
+        ),
     ],
 )
 def test_a_site_without_a_ledger_needs_a_base_and_indexes_of_one_year(
@@ -120,7 +155,9 @@ def test_a_site_without_a_ledger_needs_a_base_and_indexes_of_one_year(
 
 def test_an_unknown_base_site_is_told_at_its_setting(tmp_path: Path) -> None:
     """It must be one of the sites."""
-    assert places(broken(tmp_path, lambda tables: None, base_site="Nrth")) == [("unknown name", "all.xlsx", "Practice", "B9")]
+    assert places(broken(tmp_path, lambda tables: None, base_site="Nrth")) == [
+        ("unknown name", "all.xlsx", "Practice", "B9")
+    ]
 
 
 def test_a_cell_that_can_not_be_read_is_told_once(tmp_path: Path) -> None:
@@ -134,7 +171,10 @@ def test_a_cell_that_can_not_be_read_is_told_once(tmp_path: Path) -> None:
 
     found = places(broken(tmp_path, change))
     assert [(kind, sheet) for kind, _, sheet, _ in found] == [
-        ("not a number", "Sites"), ("not a number", "Alloys"), ("missing value", "Metal prices"), ("not a date", "Invoice lines"),
+        ("not a number", "Sites"),
+        ("not a number", "Alloys"),
+        ("missing value", "Metal prices"),
+        ("not a date", "Invoice lines"),
     ]
 
 
@@ -147,7 +187,11 @@ def test_all_problems_are_told_at_once(tmp_path: Path) -> None:
         tables["plan_fees"][0]["code"] = "C-9"
         tables["metal_prices"][0]["date"] = date(1950, 1, 1)
 
-    assert {problem.kind for problem in broken(tmp_path, change)} == {"out of range", "does not add up", "unknown name"}
+    assert {problem.kind for problem in broken(tmp_path, change)} == {
+        "out of range",
+        "does not add up",
+        "unknown name",
+    }
 
 
 def test_no_problem_quotes_the_words_of_an_invoice_line(tmp_path: Path) -> None:
@@ -155,7 +199,14 @@ def test_no_problem_quotes_the_words_of_an_invoice_line(tmp_path: Path) -> None:
 
     def change(tables: Tables) -> None:
         for line in tables["invoice_lines"]:
-            line.update(product="crown for Jane Roe", teeth="99", weight_unit="oz", amount="N/C", weight=1, site="Nowhere")
+            line.update(
+                product="crown for Jane Roe",
+                teeth="99",
+                weight_unit="oz",
+                amount="N/C",
+                weight=1,
+                site="Nowhere",
+            )
 
     problems = broken(tmp_path, change)
     assert len(problems) >= 12

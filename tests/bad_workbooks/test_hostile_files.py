@@ -64,7 +64,9 @@ def test_a_file_that_is_not_what_its_name_says_is_no_workbook(practice: Path, na
 def test_a_truncated_workbook_is_no_workbook(practice: Path) -> None:
     """A download that stopped half way is told as such."""
     path = lines_book(practice)
-    assert bad_file(practice, "bad.xlsx", path.read_bytes()[:-200]) == [("not a workbook", "bad.xlsx", "", "")]
+    assert bad_file(practice, "bad.xlsx", path.read_bytes()[:-200]) == [
+        ("not a workbook", "bad.xlsx", "", "")
+    ]
 
 
 def test_a_damaged_part_is_no_workbook(practice: Path) -> None:
@@ -79,7 +81,12 @@ def test_a_damaged_part_is_no_workbook(practice: Path) -> None:
 
 def test_a_password_is_told_as_such(practice: Path) -> None:
     """An encrypted workbook is a compound file with a part of that name."""
-    data = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"\0" * 600 + "EncryptedPackage".encode("utf-16-le") + b"\0" * 600
+    data = (
+        b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+        + b"\0" * 600
+        + "EncryptedPackage".encode("utf-16-le")
+        + b"\0" * 600
+    )
     assert bad_file(practice, "bad.xlsx", data) == [("encrypted", "bad.xlsx", "", "")]
 
 
@@ -146,7 +153,11 @@ def test_entities_are_refused(practice: Path, part: str, codec: str) -> None:
 def test_a_cell_at_the_end_of_the_world_is_named(practice: Path, cell: bytes, kind: str, place: str) -> None:
     """One stray cell far out would fill the memory with blanks."""
     path = lines_book(practice)
-    edited(path, SHEET, lambda data: data.replace(b"</row></sheetData>", b'<c r="%s"><v>1</v></c></row></sheetData>' % cell))
+    edited(
+        path,
+        SHEET,
+        lambda data: data.replace(b"</row></sheetData>", b'<c r="%s"><v>1</v></c></row></sheetData>' % cell),
+    )
     assert places(problems_of(practice)) == [(kind, "bad.xlsx", "Invoice lines", place)]
 
 
@@ -189,7 +200,14 @@ def test_damage_inside_a_sheet_never_escapes(practice: Path, change: object) -> 
 
 def test_lock_files_hidden_files_and_results_are_no_inputs(practice: Path) -> None:
     """Files of other programs and the fee schedules themselves are passed over."""
-    for name in ("~$all.xlsx", ".~lock.all.xlsx#", ".hidden.csv", "notes.txt", "Fee schedules/2027.xlsx", ".git/x.csv"):
+    for name in (
+        "~$all.xlsx",
+        ".~lock.all.xlsx#",
+        ".hidden.csv",
+        "notes.txt",
+        "Fee schedules/2027.xlsx",
+        ".git/x.csv",
+    ):
         (practice / name).parent.mkdir(exist_ok=True)
         (practice / name).write_bytes(b"anything")
     assert problems_of(practice) == []
@@ -213,7 +231,9 @@ def test_a_workbook_that_feesheet_wrote_is_no_input(practice: Path) -> None:
         (BaseException("a panic"), "not a workbook"),
     ],
 )
-def test_whatever_stops_the_reader_is_told(monkeypatch: pytest.MonkeyPatch, fault: BaseException, kind: str) -> None:
+def test_whatever_stops_the_reader_is_told(
+    monkeypatch: pytest.MonkeyPatch, fault: BaseException, kind: str
+) -> None:
     """Another program's lock, a file that went away, too little memory and a panic each end in one problem."""
 
     def stop(path: Path) -> None:

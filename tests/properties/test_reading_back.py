@@ -28,7 +28,11 @@ def disguised(field: Field, rng: random.Random) -> str:
     """The field's heading in another case and spacing, or by another of its names."""
     word = rng.choice([field.heading, field.name, *field.also])
     word = rng.choice([str.upper, str.lower, str.title, str])(word)
-    return rng.choice([" ", "  ", ""]) + word.replace(" ", rng.choice([" ", "  ", "_"])) + rng.choice(["", " ", " (EUR)"])
+    return (
+        rng.choice([" ", "  ", ""])
+        + word.replace(" ", rng.choice([" ", "  ", "_"]))
+        + rng.choice(["", " ", " (EUR)"])
+    )
 
 
 def written(table: str, rows: list[dict[str, Any]], rng: random.Random) -> list[list[Any]]:
@@ -75,8 +79,13 @@ def clear_numbers(row: dict[str, Any], table: str) -> dict[str, Any]:
 def test_a_table_reads_back_as_written(table: Any, seed: int, mark: str) -> None:
     """Order, case and spacing of headings, titles and other columns change nothing."""
     rng = random.Random(seed)
-    rows = [clear_numbers({f.name: sample(f, rng) for f in table.fields}, table.name) for _ in range(rng.randint(1, 6))]
-    rows = [{name: max(value, 0.01) if name == "price" else value for name, value in row.items()} for row in rows]
+    rows = [
+        clear_numbers({f.name: sample(f, rng) for f in table.fields}, table.name)
+        for _ in range(rng.randint(1, 6))
+    ]
+    rows = [
+        {name: max(value, 0.01) if name == "price" else value for name, value in row.items()} for row in rows
+    ]
     with tempfile.TemporaryDirectory() as folder:
         grid = written(table.name, rows, rng)
         if mark == "xlsx":
@@ -84,13 +93,29 @@ def test_a_table_reads_back_as_written(table: Any, seed: int, mark: str) -> None
         else:
             as_csv(Path(folder) / f"{table.sheet}.csv", grid, mark)
         practice, problems = read_folder(Path(folder))
-        allowed = {"missing table", "unknown name", "duplicate", "unclear tooth", "does not add up", "unclear unit"}
-        allowed |= {"mixed currency", "out of range", "no price", "missing value", "set aside", "nothing to start from"}
+        allowed = {
+            "missing table",
+            "unknown name",
+            "duplicate",
+            "unclear tooth",
+            "does not add up",
+            "unclear unit",
+        }
+        allowed |= {
+            "mixed currency",
+            "out of range",
+            "no price",
+            "missing value",
+            "set aside",
+            "nothing to start from",
+        }
         assert {problem.kind for problem in problems} <= allowed
         frame = practice.tables[table.name]
         for field in table.fields:
-            read = [value.date() if isinstance(row[field.name], date) else value
-                    for value, row in zip(frame[field.name], rows, strict=True)]
+            read = [
+                value.date() if isinstance(row[field.name], date) else value
+                for value, row in zip(frame[field.name], rows, strict=True)
+            ]
             assert read == [expected(field, row[field.name]) for row in rows], field.name
         assert PRIVATE.encode() not in pickle.dumps((practice, problems))
 
@@ -112,7 +137,9 @@ def test_what_a_table_does_not_know_never_leaves_the_reading_process(tmp_path: P
     assert b"Roe" not in pickle.dumps(content)
 
 
-def test_the_order_in_which_files_are_found_changes_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_order_in_which_files_are_found_changes_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """The folder's files are sorted by name before anything is read."""
     rng = random.Random(5)
     for number in range(4):

@@ -17,7 +17,8 @@ from feesheet.teeth import ISO, UNIVERSAL, parse_teeth
 
 
 @pytest.mark.parametrize(
-    "text", ["", "-", "--5", "(5", "5e3", "12,5O", "N/C", "1 2", "1234 567", "(-5)", "-5-", "%", "½", "5 kg", "0x1F"]
+    "text",
+    ["", "-", "--5", "(5", "5e3", "12,5O", "N/C", "1 2", "1234 567", "(-5)", "-5-", "%", "½", "5 kg", "0x1F"],
 )
 def test_a_text_that_is_no_number_is_none(text: str) -> None:
     """Nothing is guessed from half a number."""
@@ -35,7 +36,15 @@ def test_thousands_stand_in_groups_of_three(text: str) -> None:
 
 def test_a_day_in_words_reads_in_one_way() -> None:
     """Year first, or a month in words, is clear in any country; "Ma" is not a month."""
-    clear = ("2026-03-04", "2026/3/4", "20260304", "4 Mar 2026", "March 4, 2026", "4-Mar-2026", "2026-03-04T10:00:00")
+    clear = (
+        "2026-03-04",
+        "2026/3/4",
+        "20260304",
+        "4 Mar 2026",
+        "March 4, 2026",
+        "4-Mar-2026",
+        "2026-03-04T10:00:00",
+    )
     assert {date_words.plain_date(text) for text in clear} == {date(2026, 3, 4)}
     assert date_words.plain_date("4 Ma 2026") is None
     assert date_words.plain_date("9 Sept 2026") == date(2026, 9, 9)
@@ -84,7 +93,15 @@ def test_teeth_are_read_in_the_labs_notation(text: str, notation: str, teeth: tu
 
 
 @pytest.mark.parametrize(
-    ("unit", "grams"), [("g", 1), ("30 g", 30), ("Troy Ounce", 31.1034768), ("DWT", 1.55517384), ("1,5 kg", 1500), ("ozt", 31.1034768)]
+    ("unit", "grams"),
+    [
+        ("g", 1),
+        ("30 g", 30),
+        ("Troy Ounce", 31.1034768),
+        ("DWT", 1.55517384),
+        ("1,5 kg", 1500),
+        ("ozt", 31.1034768),
+    ],
 )
 def test_a_clear_unit_has_its_grams(unit: str, grams: float) -> None:
     """NIST Handbook 44, Appendix C."""
@@ -101,7 +118,7 @@ def test_an_unclear_unit_has_none(unit: str) -> None:
 
 def test_a_format_tells_its_currency() -> None:
     """Codes, signs and quoted signs; a quoted unit is none."""
-    codes = ['[$€-407] #,##0.00', '"£"0.00', "$#,##0.00", "#,##0.00 [$CHF]", '0.00" g"', "General", "0.00%"]
+    codes = ["[$€-407] #,##0.00", '"£"0.00', "$#,##0.00", "#,##0.00 [$CHF]", '0.00" g"', "General", "0.00%"]
     assert [currency_sign(code) for code in codes] == ["€", "£", "$", "CHF", "", "", ""]
 
 
