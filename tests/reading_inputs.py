@@ -1,4 +1,4 @@
-"""A small practice that reads without a problem, and writers of workbooks that are broken in one known way."""
+"""A small practice that reads without a problem, and writers of workbooks broken in one known way."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Cells that can't be taken as they stand: the kind, file, sheet and cell of each, and what the message says."""
+"""Cells that can't be taken as they stand: kind, file, sheet and cell of each, and what is said."""
 
 from __future__ import annotations
 
@@ -312,3 +312,52 @@ def test_the_good_practice_is_typed_as_promised(tmp_path: Path) -> None:
     assert lines["amount"].dtype == float
     assert "" in lines["alloy"].cat.categories
     assert practice.place("invoice_lines", 2, "weight") == ("all.xlsx", "Invoice lines", "K4")
+
+
+ODS_ROW = "<table:table-row{}>{}</table:table-row>"
+
+
+def ods(path: Path, rows: Sequence[str]) -> None:
+    """An ods file with one sheet of invoice lines made of those row elements."""
+    spaces = " ".join(
+        f'xmlns:{name}="urn:oasis:names:tc:opendocument:xmlns:{name}:1.0"'
+        for name in ("office", "table", "text")
+    )
+    content = (
+        f'<?xml version="1.0"?><office:document-content {spaces} xmlns:calcext="urn:org:calcext">'
+        '<office:body><office:spreadsheet><table:table table:name="Invoice lines">'
+        + "".join(rows)
+        + "</table:table></office:spreadsheet></office:body></office:document-content>"
+    )
+    with zipfile.ZipFile(path, "w") as book:
+        book.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
+        book.writestr("META-INF/manifest.xml", "<manifest/>")
+        book.writestr("content.xml", content)
+
+
+def ods_cell(value: Any) -> str:
+    """One cell element, text unless it is a number; "#N/A" is an error as LibreOffice writes it."""
+    if value == "#N/A":
+        return (
+            '<table:table-cell office:value-type="string" office:string-value="" calcext:value-type="error"/>'
+        )
+    if isinstance(value, int | float):
+        return f'<table:table-cell office:value-type="float" office:value="{value}"/>'
+    return f'<table:table-cell office:value-type="string"><text:p>{value}</text:p></table:table-cell>'
+
+
+def test_an_error_in_an_open_document_is_told_too(tmp_path: Path) -> None:
+    """Its place is counted over repeated rows, and an optional figure is not taken for a blank."""
+    tables = good()
+    lines = [
+        [str(c) if isinstance(c, date) else c for c in row]
+        for row in grid("invoice_lines", tables.pop("invoice_lines"))
+    ]
+    write_practice(tmp_path, tables)
+    lines[2][FIELDS.index("units")] = "#N/A"
+    rows = [ODS_ROW.format("", "".join(map(ods_cell, line))) for line in lines]
+    blank = ODS_ROW.format(' table:number-rows-repeated="3"', "<table:table-cell/>")
+    ods(tmp_path / "lines.ods", [rows[0], blank, *rows[1:]])
+    practice, problems = read_folder(tmp_path)
+    assert places(problems) == [("error cell", "lines.ods", "Invoice lines", "H6")]
+    assert list(practice.tables["invoice_lines"]["amount"]) == [142.5, 120, 310, 99]

@@ -193,7 +193,7 @@ def test_headings_over_two_rows_are_joined(tmp_path: Path) -> None:
 
 
 def test_the_templates_own_rows_are_never_data(tmp_path: Path) -> None:
-    """Rows that the note beside them calls example, unit, help or limits are passed over; other notes are not."""
+    """Rows that the note beside them calls example, unit, help or limits are passed over, others are not."""
     tables = good()
     rows = grid("sites", tables.pop("sites"))
     write_practice(tmp_path, tables)

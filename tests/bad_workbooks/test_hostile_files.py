@@ -1,4 +1,4 @@
-"""Files that are broken, locked or made to do harm: one plain problem each, and the others are read all the same."""
+"""Files that are broken, locked or made to do harm: one plain problem each, the others read all the same."""
 
 from __future__ import annotations
 
@@ -162,7 +162,7 @@ def test_a_cell_at_the_end_of_the_world_is_named(practice: Path, cell: bytes, ki
 
 
 def test_a_reader_that_breaks_down_takes_nothing_with_it(practice: Path) -> None:
-    """A file that slips past the gate and exhausts the process's memory is one problem; the next file is read."""
+    """A file that gets past the gate and fills the memory is one problem; the next is read."""
     path = lines_book(practice, "bad.xlsx")
     lines_book(practice, "later.xlsx")
     stray = b'<c\tr="XFD1048576"><v>1</v></c></row></sheetData>'
@@ -234,7 +234,7 @@ def test_a_workbook_that_feesheet_wrote_is_no_input(practice: Path) -> None:
 def test_whatever_stops_the_reader_is_told(
     monkeypatch: pytest.MonkeyPatch, fault: BaseException, kind: str
 ) -> None:
-    """Another program's lock, a file that went away, too little memory and a panic each end in one problem."""
+    """A lock, a file that went away, too little memory and a panic each end in one problem."""
 
     def stop(path: Path) -> None:
         raise fault

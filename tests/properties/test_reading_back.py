@@ -1,4 +1,4 @@
-"""Whatever a table looks like on its sheet, it reads back as what was written; private columns do not travel."""
+"""Whatever a table looks like on its sheet, it reads back as written; private columns do not travel."""
 
 from __future__ import annotations
 

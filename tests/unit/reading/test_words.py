@@ -51,7 +51,7 @@ def test_a_day_in_words_reads_in_one_way() -> None:
 
 
 def test_universal_numbers_and_iso_codes_match_one_to_one() -> None:
-    """ISO 3950 quadrants: 18 to 11 are 1 to 8, 21 to 28 are 9 to 16, 38 to 31 are 17 to 24, 41 to 48 are 25 to 32."""
+    """ISO 3950: 18 to 11 are 1 to 8, 21 to 28 are 9 to 16, 38 to 31 are 17 to 24, 41 to 48 are 25 to 32."""
     runs = [*range(18, 10, -1), *range(21, 29), *range(38, 30, -1), *range(41, 49)]
     assert [UNIVERSAL[str(number)] for number in range(1, 33)] == runs
     assert [UNIVERSAL[letter] for letter in "AEFJKOPT"] == [55, 51, 61, 65, 75, 71, 81, 85]
