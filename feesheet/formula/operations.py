@@ -213,7 +213,7 @@ COLUMN_OPERATIONS: dict[str, Operation] = {
     ),
     "height": Operation(lambda c: np.asarray(float(len(c))), "ROWS({0})", "the number of rows of {0}"),
     "smallest": Operation(lambda c: np.asarray(float(np.min(c))) if len(c) else np.asarray(0.0), "MIN({0})", "the smallest {0}"),
-    "largest": Operation(lambda c: np.asarray(float(np.max(c, initial=0))), "MAX({0})", "the largest {0}"),
+    "largest": Operation(lambda c: np.asarray(float(np.max(c))) if len(c) else np.asarray(0.0), "MAX({0})", "the largest {0}"),
 }
 """Operations that take whole columns of another block."""
 
