@@ -164,8 +164,11 @@ def item_facts(block: Block, who: Roster) -> None:
     block.given("site", "Site", list(items["site"]))
 
 
-def costs_block(who: Roster, numbers: dict[str, np.ndarray], components: Sequence[Component]) -> Block:
-    """The cost build-up: what one unit of each item costs at each site, part by part."""
+def costs_block(who: Roster, numbers: dict[str, np.ndarray], components: Sequence[Component], then: bool) -> Block:
+    """The cost build-up: what one unit of each item costs at each site, part by part.
+
+    With `then`, also what its alloy cost when the current fees were set.
+    """
     block = Block("costs", "Cost build-up", "Cost of one unit", len(who.items), aligned="items", label=("code", "site"))
     item_facts(block, who)
     block.given("material", "Material", list(who.items["material"]), width=24)
@@ -192,6 +195,9 @@ def costs_block(who: Roster, numbers: dict[str, np.ndarray], components: Sequenc
                "What is only spent if the item is made. Unit: money a unit.")
     block.tree("unit_cost", "Unit cost", "money", reduce(lambda a, b: a + b, parts),
                "What one unit costs: the parts added up. Unit: money a unit.")
+    if then:
+        block.fetch("alloy_price_then", "Alloy price per g then", "money_per_g", "pools.alloy_price_then", "pool_no", 0)
+        block.worked(alloy_cost, name="alloy_cost_then", heading="Alloy cost then", alloy_price_per_g="alloy_price_then")
     return block
 
 

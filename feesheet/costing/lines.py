@@ -213,7 +213,7 @@ def _shares_of_case(loose: pd.DataFrame, shares: pd.DataFrame, lines: pd.DataFra
     made["units"] = made["units"] * made["share"]
     units = made.groupby(["invoice_no", "material", "region"], sort=False)["units"].sum().reset_index()
     found = loose[["line", "invoice_no", "material"]].merge(units, on=["invoice_no", "material"])
-    found["share"] = found["units"] / found.groupby("line")["units"].transform("sum")
+    found["share"] = (found["units"] / found.groupby("line")["units"].transform("sum")).astype(float)
     found = found[np.isfinite(found["share"])]
     return found[["line", "region", "share"]].assign(iso="", order=0)
 

@@ -280,7 +280,9 @@ def _quote_place(practice: Practice, quote: pd.Series) -> tuple[str, str, str]:
     return source.file, source.sheet, source.cell("price", int(quote["row"]))
 
 
-def composition_block(composition: pd.DataFrame, model: Model, who: Roster) -> Block:
+def composition_block(
+    practice: Practice, quotes: pd.DataFrame, composition: pd.DataFrame, model: Model, who: Roster
+) -> Block:
     """What each alloy is made of, one row per alloy and metal."""
     metals = list(model.blocks["metals"].columns["metal"].values or ())
     block = Block("composition", "Alloy", "Composition", len(composition), label=("alloy", "metal"))
@@ -291,12 +293,23 @@ def composition_block(composition: pd.DataFrame, model: Model, who: Roster) -> B
     block.given("fraction", "Mass fraction", list(composition["fraction"]), "fraction")
     block.fetch("metal_price_per_g", "Price per g", "money_per_g", "metals.metal_price_per_g", "metal_no", 0)
     block.worked(metal_value)
+    _add_then(block, practice, quotes, list(composition["metal"]))
     block.fetch("noble", "Noble", "whole", "metals.noble", "metal_no", 0)
     block.worked(noble_part)
     for metal in ("gold", "titanium"):
         block.counter(f"{metal}_flag", f"Is {metal}", (composition["metal"] == metal).astype(int), f"1 if the metal is {metal}.")
         block.worked(noble_part, name=f"{metal}_part", heading=f"Of it {metal}", noble=f"{metal}_flag")
     return block
+
+
+def _add_then(block: Block, practice: Practice, quotes: pd.DataFrame, metals: list[str]) -> None:
+    """The metal's value when the current fees were set, where that day is known."""
+    day = practice.settings["fees_set_on"]
+    if day:
+        numbers = latest_quote(quotes, metals, [day] * len(metals))
+        block.counter("then_no", "Quote no. then", numbers, "Row in the metal quotes when the current fees were set; 0: none.")
+        block.fetch("price_then", "Price per g then", "money_per_g", "quotes.metal_price_per_g", "then_no", 0)
+        block.worked(metal_value, name="value_then", heading="Metal value then", metal_price_per_g="price_then")
 
 
 def alloys_block(practice: Practice, who: Roster, composition: pd.DataFrame) -> Block:
@@ -329,6 +342,10 @@ def alloys_block(practice: Practice, who: Roster, composition: pd.DataFrame) -> 
     block.worked(premium_basis)
     block.worked(alloy_premium)
     block.worked(alloy_price_per_g)
+    if practice.settings["fees_set_on"]:
+        block.total("value_then_per_g", "Metal value per g then", "money_per_g", "composition.value_then", "composition.alloy_no", "no",
+                    meaning="What the metal in one gram was worth when the current fees were set.")
+        block.worked(alloy_price_per_g, name="alloy_price_then", heading="Alloy price per g then", metal_value_per_g="value_then_per_g")
     block.given("caution", "Caution", [_caution(composition, alloy) for alloy in who.alloys], width=26)
     return block
 
@@ -454,6 +471,8 @@ def pools_block(practice: Practice, who: Roster) -> Block:
     block.worked(credibility)
     block.worked(alloy_g)
     block.fetch("alloy_price_per_g", "Alloy price per g", "money_per_g", "alloys.alloy_price_per_g", "alloy_no", 0)
+    if practice.settings["fees_set_on"]:
+        block.fetch("alloy_price_then", "Alloy price per g then", "money_per_g", "alloys.alloy_price_then", "alloy_no", 0)
     return block
 
 
@@ -463,7 +482,7 @@ def add_metal(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame
     model.add(metals_block(practice, quotes, composition))
     model.add(alloys_block(practice, who, composition))
     model.add(pools_block(practice, who))
-    model.add(composition_block(composition, model, who))
+    model.add(composition_block(practice, quotes, composition, model, who))
     days = day_rows(practice, who, parts)
     day_metals = day_metal_rows(days, composition, quotes)
     model.add(alloy_lines_block(alloy_line_rows(parts, days, day_metals, who), who))

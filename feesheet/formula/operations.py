@@ -211,6 +211,9 @@ COLUMN_OPERATIONS: dict[str, Operation] = {
     "grand_product": Operation(
         lambda a, b: np.asarray(float(np.sum(np.asarray(a) * np.asarray(b)))), "SUMPRODUCT({0},{1})", "the sum of {0} × {1}"
     ),
+    "tally": Operation(
+        lambda c, word: np.asarray(float(np.sum(np.asarray(c, dtype=object) == word))), "COUNTIF({0},{1})", "the number of {0} that are {1}"
+    ),
     "height": Operation(lambda c: np.asarray(float(len(c))), "ROWS({0})", "the number of rows of {0}"),
     "smallest": Operation(lambda c: np.asarray(float(np.min(c))) if len(c) else np.asarray(0.0), "MIN({0})", "the smallest {0}"),
     "largest": Operation(lambda c: np.asarray(float(np.max(c))) if len(c) else np.asarray(0.0), "MAX({0})", "the largest {0}"),
@@ -260,6 +263,7 @@ count = _word("count")
 total_product = _word("total_product")
 grand_total = _word("grand_total")
 grand_product = _word("grand_product")
+tally = _word("tally")
 height = _word("height")
 smallest = _word("smallest")
 largest = _word("largest")

@@ -8,7 +8,7 @@ from feesheet import reference
 from feesheet.costing.laboratory import invoice_files
 from feesheet.costing.lines import CONTROL
 from feesheet.formula.model import Block, Model, figure
-from feesheet.formula.operations import grand_product, grand_total, height, size, smaller, smallest, when
+from feesheet.formula.operations import grand_product, grand_total, height, size, smaller, smallest, tally, when
 from feesheet.formula.tree import Name, Traced, Whole
 from feesheet.practice import Practice
 from feesheet.schema import plain
@@ -103,6 +103,7 @@ def _limits(model: Model) -> list[tuple[str, Traced, Traced]]:
         patients = patients + share  # type: ignore[assignment]
     return [
         ("Inputs inside their limits", _sum("inputs.in_range"), height(Whole("inputs", "in_range"))),
+        ("Words on the Inputs sheet that the formulas know", _sum("choices.known_basis"), height(Whole("choices", "known_basis"))),
         ("Patients on plans, at most 1 in all", smaller(patients, 1), patients),
         ("Smallest unit cost, at least 0", smaller(smallest(Whole("costs", "unit_cost")), 0), 0),
         ("Smallest overhead a chair minute, at least 0", smaller(smallest(Whole("sites", "overhead_per_chair_min")), 0), 0),
@@ -111,7 +112,19 @@ def _limits(model: Model) -> list[tuple[str, Traced, Traced]]:
     ]
 
 
+def state_block() -> Block:
+    """What the top of every sheet says: how many checks fail, how many figures were typed over."""
+    block = Block("state", "Checks", "State of this workbook", 2, label=("state",))
+    block.given("state", "State", ["Checks that do not pass", "Figures typed over since issue"], width=60)
+    block.listed("number", "Number", "whole", [
+        height(Whole("checks", "result")) - tally(Whole("checks", "result"), "pass"),
+        _sum("inputs.changed") + _sum("choices.basis_changed"),
+    ], "Read by the first lines of every sheet.")
+    return block
+
+
 def add_checks(model: Model, practice: Practice, components: list[str]) -> None:
     """Add the files and the checks."""
+    model.add(state_block())
     model.add(files_block(practice))
     model.add(checks_block(model, components))

@@ -118,6 +118,8 @@ def add_inputs(model: Model, rows: list[InputRow]) -> None:
     words.given("what", "What", [basis.heading])
     words.given("basis", "Value", [basis.value], "choice", meaning=" or ".join(basis.choices))
     words.worked(known_basis)
+    words.given("basis_issued", "As issued", [basis.value], meaning="The word when the workbook was issued.")
+    words.worked(changed, name="basis_changed", value="basis", as_issued="basis_issued")
     words.given("source", "Read from", [basis.source])
     model.add(words)
     fixed = [setting for setting in model.settings.values() if setting.fixed]

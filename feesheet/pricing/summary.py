@@ -25,13 +25,13 @@ def figures_block() -> Block:
     schedule_change = ratio(_sum("margins.billed_new_year"), _sum("margins.billed_now_year"), 1) - 1
     rows: list[tuple[str, str, Traced, Traced]] = [
         ("Invoice money understood", "figure_share", understood,
-         joined(as_text(size(_sum("files.difference")), Name("money_digits")), " difference to the invoices")),
-        ("Fees under their cost today", "figure_count", _sum("margins.under_cost"),
+         joined(as_text(size(_sum("files.difference")), Name("money_digits")), " difference")),
+        ("Fees under cost today", "figure_count", _sum("margins.under_cost"),
          joined("of ", as_text(height(Whole("margins", "under_cost")), 0), " fees")),
-        ("Change of the schedule", "figure_change", schedule_change, "full fees at last year's units"),
-        ("Change in cash a year", "figure_money", _sum("margins.cash_change"), joined(
-            as_text(_cash_share() * Name("hundred"), 1), " % of what comes in today")),
-        ("Fees held back", "figure_count", _sum("margins.held_back"), "under the needed fee: caps, holds, contradictions"),
+        ("Schedule change", "figure_change", schedule_change, "at last year's units"),
+        ("Cash change a year", "figure_money", _sum("margins.cash_change"), joined(
+            as_text(_cash_share() * Name("hundred"), 1), " % of today's cash")),
+        ("Fees held back", "figure_count", _sum("margins.held_back"), "by caps and holds"),
     ]
     block = Block("figures", "Summary", "Five figures", len(rows), label=("figure",))
     block.given("figure", "Figure", [row[0] for row in rows])
@@ -69,8 +69,8 @@ def moves_block(practice: Practice, model: Model) -> Block | None:
     kept = [n for n, q in enumerate(numbers) if q and str(quotes["unit"].iloc[q - 1]) == units[n]]
     if not kept:
         return None
-    block = Block("moves", "Summary", "Metal since the current fees were set", len(kept), label=("metal",))
-    block.given("metal", "Metal", [f"{metals[n].capitalize()}, {units[n]}" for n in kept])
+    block = Block("moves", "Alloy", "Metal since the current fees were set", len(kept), aligned="moves", label=("metal",))
+    block.given("metal", "Metal", [f"{metals[n].capitalize()}, per {units[n]}" for n in kept])
     block.counter("quote_no", "Quote no.", [int(numbers[n]) for n in kept], "Row in the metal quotes.")
     block.counter("metal_no", "Metal no.", [n + 1 for n in kept], "Row in the metal prices.")
     block.fetch("price_then", "Then", "money", "quotes.price", "quote_no", meaning="The quote that held on that day.")
@@ -79,23 +79,63 @@ def moves_block(practice: Practice, model: Model) -> Block | None:
     return block
 
 
-def materials_summary_block(who: Roster) -> Block:
+def front_moves_block(moves: Block, day: object) -> Block:
+    """The same as the first page shows it."""
+    block = Block("front_moves", "Summary", f"Metal since the current fees were set, {day}", moves.rows, aligned="moves", label=("front_metal",))
+    block.given("front_metal", "Metal", list(moves.columns["metal"].values or ()))
+    for name, heading, unit, source in (("front_then", "Then", "money", "price_then"), ("front_price", "Now", "money", "price_now"),
+                                        ("front_move", "Change", "change", "price_change")):
+        block.tree(name, heading, unit, Name(source), "From the Alloy sheet.")
+    return block
+
+
+def materials_block(who: Roster, then: bool) -> Block:
     """The materials side by side, in the practice's own order: mean cost by layer, fees and margins."""
-    shown = [material for material in who.materials if material in set(who.items["material"])]
-    block = Block("by_material", "Summary", "Materials", len(shown), label=("material",),
-                  note="Means over sites and tooth regions, weighted by last year's units.")
+    shown = materials_shown(who)
+    block = Block("by_material", "Materials", "Materials", len(shown), aligned="materials", label=("material",),
+                  note="Means over sites and tooth regions, weighted by last year's units; in the practice's own order.")
     block.given("material", "Material", shown)
     block.counter("material_no", "Material no.", [who.materials.index(m) + 1 for m in shown], "Row in the materials.")
     block.total("units", "Units", "units", "margins.units", "costs.material_no", "material_no", meaning="Last year's units.")
     block.total("weights", "Weights", "units", "margins.summary_weight", "costs.material_no", "material_no")
-    layers = [(f"stack_{stack}", heading, f"costs.stack_{stack}") for stack, heading in STACKS.items()]
-    for name, heading, source in (*layers, ("mean_cost", "Unit cost", "costs.unit_cost"), ("mean_now", "Current fee", "fee_rules.current_fee"),
-                                  ("mean_new", "New fee", "fee_rules.new_fee"), ("mean_needed", "Needed fee", "plan_items.needed_fee"),
-                                  ("mean_net_now", "Net now", "margins.net_now"), ("mean_net_new", "Net new", "margins.net_new")):
+    for name, heading, source in (*_LAYERS, *_MEANS, *([("alloy_then", "Alloy then", "costs.alloy_cost_then")] if then else [])):
         _mean(block, name, heading, source)
     block.worked(margin, name="mean_margin_now", heading="Margin now", net="mean_net_now", unit_cost="mean_cost")
     block.worked(margin, name="mean_margin_new", heading="Margin new", net="mean_net_new", unit_cost="mean_cost")
     block.tree("aim", "Target margin", "fraction", Name("target_margin"), "The practice's target.")
+    return block
+
+
+_LAYERS = tuple((f"stack_{stack}", heading, f"costs.stack_{stack}") for stack, heading in STACKS.items())
+
+_MEANS = (
+    ("mean_cost", "Unit cost", "costs.unit_cost"),
+    ("mean_now", "Current fee", "fee_rules.current_fee"),
+    ("mean_needed", "Needed fee", "plan_items.needed_fee"),
+    ("mean_new", "New fee", "fee_rules.new_fee"),
+    ("mean_net_now", "Net now", "margins.net_now"),
+    ("mean_net_new", "Net new", "margins.net_new"),
+)
+
+
+def materials_shown(who: Roster) -> list[str]:
+    """The materials that have a fee."""
+    return [material for material in who.materials if material in set(who.items["material"])]
+
+
+def front_block(who: Roster) -> Block:
+    """The materials as the first page shows them."""
+    shown = materials_shown(who)
+    block = Block("front", "Summary", "Materials, mean over sites and tooth regions", len(shown), aligned="materials", label=("front_material",))
+    block.given("front_material", "Material", shown)
+    for name, heading, unit, source in (
+        ("front_units", "Units a year", "whole", "units"), ("front_metal", "Alloy", "rounded", "stack_metal"),
+        ("front_cost", "Unit cost", "rounded", "mean_cost"), ("front_now", "Current fee", "rounded", "mean_now"),
+        ("front_needed", "Needed fee", "rounded", "mean_needed"), ("front_new", "New fee", "rounded_bold", "mean_new"),
+        ("front_margin_now", "Margin now", "fraction", "mean_margin_now"),
+        ("front_margin_new", "Margin new", "fraction", "mean_margin_new"),
+    ):
+        block.tree(name, heading, unit, Name(source), "From the Materials sheet.")
     return block
 
 
@@ -111,5 +151,6 @@ def add_summary(model: Model, practice: Practice, who: Roster) -> None:
     moves = moves_block(practice, model)
     if moves is not None:
         model.add(moves)
-    model.add(materials_summary_block(who))
-
+        model.add(front_moves_block(moves, practice.settings["fees_set_on"]))
+    model.add(front_block(who))
+    model.add(materials_block(who, bool(practice.settings["fees_set_on"])))

@@ -45,7 +45,7 @@ def price(practice: Practice) -> tuple[Priced, list[Problem]]:
     laboratory.add_laboratory(model, practice, who, understood.parts, days, staff)
     overhead.add_overhead(model, practice, who)
     numbers = components.item_numbers(who, laboratory.lab_places(who), set_no, set_site_no)
-    model.add(components.costs_block(who, numbers, parts))
+    model.add(components.costs_block(who, numbers, parts, bool(practice.settings["fees_set_on"])))
     plans.add_plans(model, practice, who)
     rows, more = fees.rule_rows(practice, who, rules)
     problems += more
