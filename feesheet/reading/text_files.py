@@ -5,52 +5,53 @@ from __future__ import annotations
 import csv
 import io
 from collections import Counter
+from collections.abc import Iterable
 from pathlib import Path
 
 from feesheet.reading.gate import Refusal
 
 DELIMITERS = ";,\t|"
+_SAVE_AGAIN = 'Save it again as "CSV UTF-8" from your spreadsheet program.'
 
 
 def rows(path: Path) -> list[list[str]]:
     """All rows as text, cells trimmed, each with its own length."""
-    text = decoded(path.read_bytes())
-    if text.startswith("sep=") and len(text) > 4:
-        first, _, rest = text.partition("\n")
-        lines = _split("\n" + rest, first[4])
-    else:
-        lines = _split(text, delimiter(text))
-    return lines
+    data = path.read_bytes()
+    codec = encoding(data)
+    head = data[:40000].decode(codec, errors="replace").removeprefix("\ufeff")
+    stated = head[4] if head.startswith("sep=") and head[4:5] in DELIMITERS else ""
+    lines = io.TextIOWrapper(io.BytesIO(data), encoding=codec, errors="replace", newline="")
+    found = _split(lines, stated or delimiter(head))
+    if stated:
+        found[0] = []
+    return found
 
 
-def _split(text: str, mark: str) -> list[list[str]]:
+def _split(lines: Iterable[str], mark: str) -> list[list[str]]:
+    """Rows of trimmed cells; equal cells are kept once, which is what lets a long file fit into memory."""
     known: dict[str, str] = {}
     keep = known.setdefault
     try:
-        lines = csv.reader(io.StringIO(text, newline=""), delimiter=mark)
-        return [[keep(cell, cell) for cell in map(str.strip, line)] for line in lines]
+        return [
+            [keep(cell, cell) for cell in map(str.strip, line)] for line in csv.reader(lines, delimiter=mark)
+        ]
     except csv.Error as fault:
         raise Refusal(
-            "not a workbook",
-            "The file can't be split into rows and columns.",
-            'Save it again as "CSV UTF-8" from your spreadsheet program.',
+            "not a workbook", "The file can't be split into rows and columns.", _SAVE_AGAIN
         ) from fault
 
 
-def decoded(data: bytes) -> str:
-    """The text of the file: UTF-16 where it says so, else UTF-8, else Windows-1252."""
+def encoding(data: bytes) -> str:
+    """How the file's text is written: UTF-16 where it says so, else UTF-8, else Windows-1252."""
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        return data.decode("utf-16", errors="replace")
+        return "utf-16"
     if b"\0" in data:
-        raise Refusal(
-            "not a workbook",
-            "The file holds bytes that are not text.",
-            'Save it again as "CSV UTF-8" from your spreadsheet program.',
-        )
+        raise Refusal("not a workbook", "The file holds bytes that are not text.", _SAVE_AGAIN)
     try:
-        return data.decode("utf-8-sig")
+        data.decode("utf-8-sig")
     except UnicodeDecodeError:
-        return data.decode("cp1252", errors="replace")
+        return "cp1252"
+    return "utf-8-sig"
 
 
 def delimiter(text: str) -> str:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from datetime import date
+from pathlib import Path
 
 import pytest
 
 from feesheet import reference
 from feesheet.reading import date_words, number_words
 from feesheet.reading.sheet_facts import currency_sign
-from feesheet.reading.text_files import decoded, delimiter
+from feesheet.reading.text_files import delimiter, encoding, rows
 from feesheet.reading.units import unit_problem
 from feesheet.schema import NUMERIC_KINDS
 from feesheet.tables import TABLES
@@ -126,7 +127,18 @@ def test_the_delimiter_is_the_mark_that_fits_most_lines() -> None:
     """Decimal commas and commas in a title mislead nobody."""
     assert delimiter("Fees, old and new\na;b;c\n1,5;2,5;3\n2,5;1,0;4,5\n") == ";"
     assert delimiter('a,b\n"x;y;z",1\n"u;v;w",2\n') == ","
-    assert decoded("Münch".encode("cp1252")) == decoded("Münch".encode("utf-16")) == "Münch"
+
+
+def test_an_encoding_is_found_and_a_stated_delimiter_believed(tmp_path: Path) -> None:
+    """UTF-16 says so itself; what is no UTF-8 is Windows-1252; "sep=" in the first row counts as a row."""
+    assert [encoding("Münch".encode(codec)) for codec in ("cp1252", "utf-16", "utf-8")] == [
+        "cp1252",
+        "utf-16",
+        "utf-8-sig",
+    ]
+    path = tmp_path / "x.csv"
+    path.write_text("sep=|\na,b|c\n d |\n", encoding="utf-8-sig")
+    assert rows(path) == [[], ["a,b", "c"], ["d", ""]]
 
 
 def test_no_two_fields_of_a_table_answer_to_one_heading() -> None:
