@@ -1,7 +1,8 @@
 """The one table of operations: what each does with numbers, in a spreadsheet and in words.
 
 Number and formula can only part ways inside one row of this table, and one property test visits every row.
-Patterns name their parts {0}, {1}…; {all} is every part with the list separator between.
+Patterns name their parts {0}, {1}…; {all} is every part with the list separator between,
+{rest} every part but the first.
 """
 
 from __future__ import annotations
@@ -153,7 +154,7 @@ OPERATIONS: dict[str, Operation] = {
     "step_up": Operation(_steps(_away), "ROUND(ROUNDUP(ROUND({0}/{1},{2}),0)*{1},{3})", "{0} up to the next {1}"),
     "step_down": Operation(_steps(_toward), "ROUND(ROUNDDOWN(ROUND({0}/{1},{2}),0)*{1},{3})", "{0} down to the last {1}"),
     "known": Operation(_known, "ISNUMBER({0})", "{0} is known"),
-    "pick": Operation(_pick, "CHOOSE({all})", "the choice numbered {all}"),
+    "pick": Operation(_pick, "CHOOSE({all})", "the one numbered {0} of {rest}"),
     "as_text": Operation(_as_text, "FIXED({0},{1})", "{0}"),
     "joined": Operation(_joined, "{all}", "{all}", 3, separator="&"),
     "sum_across": Operation(lambda each: np.sum(each, axis=-1), "SUMPRODUCT({0})", "the sum of {0} over the plans"),
