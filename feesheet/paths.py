@@ -12,6 +12,9 @@ def _carried(name: str) -> Path:
     return inside if inside.is_dir() else _PACKAGE.parent / name
 
 
+EXAMPLE = _carried("examples") / "practice"
+"""An invented practice to try everything on."""
+
 SHARED = _carried("shared")
 """Published reference tables, each row with its source."""
 

@@ -45,7 +45,8 @@ class Numbers:
             return _array(column.values, column.unit)
         if column.running is not None:
             amounts, key = (self._named(name, block) for name in column.running)
-            return pd.Series(amounts).groupby(np.asarray(key)).cumsum().to_numpy()
+            runs = np.cumsum(np.concatenate([[True], np.diff(key) != 0])[: len(key)])
+            return pd.Series(amounts).groupby(runs).cumsum().to_numpy()
         if column.trees:
             return _array([np.asarray(self.evaluate(tree, block)).item() for tree in column.trees], column.unit)
         if column.tree is None:

@@ -5,7 +5,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 
 from feesheet import plugins
 from feesheet.costing import chair, components, laboratory, lines, metal, overhead
@@ -14,7 +16,17 @@ from feesheet.formula.model import Model, Setting
 from feesheet.formula.numbers import Numbers
 from feesheet.practice import Practice
 from feesheet.pricing import checks, fees, inputs, plans, results, summary
-from feesheet.problems import Problem
+from feesheet.problems import Problem, errors
+from feesheet.reading.folder import read_folder
+from feesheet.writing.book import Schedule, write_book
+from feesheet.writing.export import fee_list
+from feesheet.writing.place import free_stem, write_whole
+
+Progress = Callable[[str, int, int], None]
+"""Called with what is being done, how many are done and how many there are."""
+
+MOST_LINES = 1_048_000
+"""Rows of a sheet that invoice lines may take."""
 
 
 @dataclass(frozen=True)
@@ -86,3 +98,51 @@ def nothing_to_start_from(practice: Practice, who: Roster, figures: Numbers) -> 
         what = f"{material} has no invoice lines in the window and no quoted price."
         problems.append(Problem("nothing to start from", what, 'Type its price in "Lab prices", or add its invoices.', file, sheet, cell))
     return problems
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What an update wrote, the five figures, and every problem; without a workbook where an error stopped it."""
+
+    problems: list[Problem]
+    workbook: Path | None = None
+    export: Path | None = None
+    figures: tuple[tuple[str, str], ...] = ()
+
+
+def check(folder: Path, progress: Progress | None = None) -> tuple[Practice, Priced | None, list[Problem]]:
+    """Read a folder and price it, as far as its errors allow."""
+    practice, problems = read_folder(folder, progress)
+    if errors(problems):
+        return practice, None, problems
+    priced, more = price(practice)
+    return practice, priced, problems + more
+
+
+def update(folder: Path, out: Path, progress: Progress | None = None) -> Outcome:
+    """The annual update: read, price, write the workbook and the plain list beside it. Errors stop it before anything is written."""
+    practice, priced, problems = check(folder, progress)
+    if priced is None or errors(problems):
+        return Outcome(problems)
+    lines = priced.model.blocks["lines"].rows
+    if lines > MOST_LINES:
+        what = f"{lines:,} invoice lines are more than a sheet of a workbook holds ({MOST_LINES:,})."
+        return Outcome([*problems, Problem("too large", what, "Split the practice, or shorten the invoice months.")])
+    if progress:
+        progress("writing the workbook", 0, 1)
+    out.mkdir(parents=True, exist_ok=True)
+    stem = free_stem(out, f"Fees {practice.day('effective_date').isoformat()}", (".xlsx", ".csv"))
+    workbook, export = out / f"{stem}.xlsx", out / f"{stem}.csv"
+    schedule = Schedule(practice, priced.model, priced.numbers, priced.inputs, problems)
+    write_whole(workbook, lambda path: write_book(path, schedule))
+    digits = int(priced.model.settings["money_digits"].value)
+    lines_out = "".join(f"{line}\r\n" for line in fee_list(priced.numbers, practice.day("effective_date").isoformat(), digits))
+    write_whole(export, lambda path: path.write_text(lines_out, encoding="utf-8-sig", newline=""))
+    return Outcome(problems, workbook, export, figures(priced))
+
+
+def figures(priced: Priced) -> tuple[tuple[str, str], ...]:
+    """The five figures in words: heading and text."""
+    shown = (priced.numbers.of("figures", name) for name in ("figure", "shown_as", "value", "remark"))
+    formats = {"figure_share": "{:.1%}", "figure_change": "{:+.1%}", "figure_count": "{:,.0f}", "figure_money": "{:+,.0f}"}
+    return tuple((str(name), f"{formats[unit].format(float(value))} {remark}") for name, unit, value, remark in zip(*shown, strict=True))

@@ -1,0 +1,222 @@
+"""The command line: arguments, printing and exit codes, and nothing else.
+
+Exit codes: 0 all is well, 1 there are problems, 2 the command was used wrongly.
+Heavy libraries are imported inside the commands, so that help is quick.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from feesheet.problems import Problem, as_records, as_text, errors, notices
+
+app = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False, no_args_is_help=False)
+
+Folder = Annotated[Path, typer.Argument(help="The practice's folder.", exists=True, file_okay=False)]
+Book = Annotated[Path, typer.Argument(help="A workbook that feesheet wrote.", exists=True, dir_okay=False)]
+AsJson = Annotated[bool, typer.Option("--json", help="Print for machines.")]
+
+
+@app.callback(invoke_without_command=True)
+def start(context: typer.Context) -> None:
+    """Cost-plus crown fees from a practice's own invoices, minutes and metal prices.
+
+    Alone, it says what it finds in this folder and what to do next.
+    """
+    if context.invoked_subcommand is None:
+        _survey(Path.cwd())
+
+
+@app.command()
+def check(folder: Folder = Path(), as_json: AsJson = False) -> None:
+    """Read everything in a folder and say what is wrong, all in one go.
+
+    Example: feesheet check "My practice"
+    """
+    from feesheet.uses import annual_update
+
+    practice, priced, problems = annual_update.check(folder, _progress(as_json))
+    if as_json:
+        shown = dict(annual_update.figures(priced)) if priced else {}
+        _print_json({"problems": as_records(problems), "figures": shown})
+    else:
+        _say_problems(problems)
+        if not errors(problems):
+            typer.echo(f"{len(practice.files)} files read, no errors. Next: feesheet update {_quoted(folder)}")
+    _leave(problems)
+
+
+@app.command()
+def update(
+    folder: Folder = Path(),
+    out: Annotated[Path | None, typer.Option(help='Where to write; default: "Fee schedules" in the folder.', file_okay=False)] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Work out the new fees and write the fee-schedule workbook. Nothing is overwritten.
+
+    Example: feesheet update "My practice"
+    """
+    from feesheet.uses import annual_update
+
+    outcome = annual_update.update(folder, out or folder / "Fee schedules", _progress(as_json))
+    if as_json:
+        _print_json({
+            "workbook": str(outcome.workbook) if outcome.workbook else None,
+            "export": str(outcome.export) if outcome.export else None,
+            "figures": [{"heading": heading, "text": text} for heading, text in outcome.figures],
+            "problems": as_records(outcome.problems),
+        })
+    else:
+        _say_problems(outcome.problems)
+        _say_outcome(outcome.workbook, outcome.export, outcome.figures)
+    _leave(outcome.problems)
+
+
+@app.command()
+def explain(
+    book: Book,
+    code: Annotated[str, typer.Argument(help="The fee's code.")],
+    site: Annotated[str | None, typer.Option(help="The site, where there are several.")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Print one fee from the top down to the invoice lines behind it.
+
+    Example: feesheet explain "Fees 2027-01-01.xlsx" CR-CHN-M --site North
+    """
+    from feesheet.uses.explain import explain as explained
+
+    _say_result(explained(book, code, site), as_json)
+
+
+@app.command()
+def audit(book: Book, as_json: AsJson = False) -> None:
+    """Work out every formula of a workbook again with another program's engine; name each cell that differs or was typed over.
+
+    Example: feesheet audit "Fees 2027-01-01.xlsx"
+    """
+    from feesheet.uses.audit import audit as audited
+
+    _say_result(audited(book), as_json)
+
+
+@app.command()
+def templates(folder: Annotated[Path, typer.Argument(help="Where to write; made if it is not there.", file_okay=False)]) -> None:
+    """Write blank input workbooks, each column with its help, limits and an example.
+
+    Example: feesheet templates "My practice"
+    """
+    from feesheet.writing.blank import write_templates
+
+    try:
+        written = write_templates(folder)
+    except FileExistsError as taken:
+        typer.echo(f"{taken} is there already; nothing was written. Name another folder.", err=True)
+        raise typer.Exit(1) from None
+    typer.echo("\n".join(str(path) for path in written))
+    typer.echo(f"Fill them in, add your lab invoices, then: feesheet check {_quoted(folder)}")
+
+
+@app.command()
+def example(folder: Annotated[Path, typer.Argument(help="Where to put it; must not be there yet.")]) -> None:
+    """Put an invented practice into a new folder, to try everything on.
+
+    Example: feesheet example "Example practice"
+    """
+    import shutil
+
+    from feesheet.paths import EXAMPLE
+
+    if folder.exists():
+        typer.echo(f"{folder} is there already; nothing was written. Name another folder.", err=True)
+        raise typer.Exit(1)
+    shutil.copytree(EXAMPLE, folder, ignore=shutil.ignore_patterns("Fee schedules"))
+    typer.echo(f"{len(list(folder.iterdir()))} files put into {folder}. Next: feesheet update {_quoted(folder)}")
+
+
+def _survey(folder: Path) -> None:
+    """What a folder holds, what is missing, and the next command."""
+    from feesheet.reading.folder import survey
+    from feesheet.tables import TABLES
+
+    found = [sheet for sheet in survey(folder) if sheet.table]
+    if not found:
+        typer.echo("There are no tables of a practice in this folder.\n"
+                   "To begin:           feesheet templates .\n"
+                   'To try an example:  feesheet example "Example practice"\n'
+                   "All commands:       feesheet --help")
+        return
+    typer.echo("In this folder:")
+    for name, table in TABLES.items():
+        sheets = [sheet for sheet in found if sheet.table == name]
+        if sheets:
+            files = f"{sheets[0].file}" if len({s.file for s in sheets}) == 1 else f"{len({s.file for s in sheets})} files"
+            typer.echo(f"  {table.sheet:<18}{sum(sheet.rows for sheet in sheets):>8,} rows  {files}")
+    missing = [table.sheet for name, table in TABLES.items() if table.required and name not in {sheet.table for sheet in found}]
+    if missing:
+        typer.echo(f"Missing: {', '.join(missing)}. Blank sheets for them: feesheet templates Blank")
+        typer.echo("Next: feesheet check")
+    else:
+        typer.echo("Nothing that is needed is missing. Next: feesheet update")
+
+
+def _quoted(path: Path) -> str:
+    """A path as one would type it; nothing for the present folder."""
+    text = "" if path == Path() else str(path)
+    return f'"{text}"' if " " in text else text
+
+
+def _say_problems(problems: Sequence[Problem]) -> None:
+    """Errors, then notices, each under a line that counts them."""
+    for found, words in ((errors(problems), "problem(s) to mend"), (notices(problems), "notice(s)")):
+        if found:
+            typer.echo(f"{len(found)} {words}:")
+            typer.echo(as_text(found) + "\n")
+
+
+def _say_outcome(workbook: Path | None, export: Path | None, figures: Sequence[tuple[str, str]]) -> None:
+    if workbook is None:
+        typer.echo("Nothing was written. Mend the problems above and run the command again.")
+        return
+    for heading, text in figures:
+        typer.echo(f"{heading:<26}{text}")
+    typer.echo(f"\nWorkbook:   {workbook}\nPlain list: {export}")
+    typer.echo(f"To follow one fee: feesheet explain {_quoted(workbook)} CODE")
+
+
+def _say_result(result: Any, as_json: bool) -> None:
+    """What a question about a workbook answered: its lines, or its record; exit 1 unless it is clean."""
+    if as_json:
+        _print_json(result.record())
+    else:
+        typer.echo("\n".join(result.lines()))
+    raise typer.Exit(0 if result.clean else 1)
+
+
+def _print_json(record: object) -> None:
+    typer.echo(json.dumps(record, ensure_ascii=False, indent=2))
+
+
+def _leave(problems: Sequence[Problem]) -> None:
+    raise typer.Exit(1 if errors(problems) else 0)
+
+
+def _progress(quiet: bool) -> Any:
+    """A line that tells how far reading has come, on a terminal only."""
+    if quiet or not sys.stderr.isatty():
+        return None
+
+    def show(name: str, done: int, total: int) -> None:
+        typer.echo(f"\r\033[K{name} ({done} of {total})" if done < total else "\r\033[K", nl=False, err=True)
+
+    return show
+
+
+def main() -> None:
+    """Run the command line."""
+    app()
