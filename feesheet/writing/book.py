@@ -75,6 +75,13 @@ def write_book(path: Path, schedule: Schedule) -> None:
         book.close()
 
 
+def layout_of(schedule: Schedule) -> BookLayout:
+    """Where every block of the workbook stands; on the first page there are charts between the blocks."""
+    charts = FRONT_ROW + 2 + schedule.model.blocks["front"].rows + 1
+    first_page = {"figures": TILES_ROW, "front": FRONT_ROW, "front_moves": charts + 14 + 12}
+    return BookLayout(schedule.model, schedule.inputs, first_page)
+
+
 class _Book:
     """The workbook while it is written."""
 
@@ -84,13 +91,8 @@ class _Book:
         self.currency = str(settings["currency"])
         digits = int(schedule.model.settings["money_digits"].value)
         self.styles = Styles(book, number_formats(digits, _fee_digits(schedule, digits)))
-        self.layout = BookLayout(schedule.model, schedule.inputs, self._summary_rows())
+        self.layout = layout_of(schedule)
         self.pages: dict[str, Page] = {}
-
-    def _summary_rows(self) -> dict[str, int]:
-        rows = self.schedule.model.blocks["front"].rows
-        charts = FRONT_ROW + 2 + rows + 1
-        return {"figures": TILES_ROW, "front": FRONT_ROW, "front_moves": charts + 14 + 12}
 
     def write(self) -> None:
         self._properties()

@@ -119,7 +119,9 @@ class BookLayout:
         return f"{quoted(place.sheet)}!${letter}${place.first_row}:${letter}${place.last_row}"
 
     def entry(self, block: Block, column: str) -> str:
-        """The formula of an entry column: its cell on the Inputs sheet, with row marks."""
+        """The formula of an entry column: its cell on the Inputs sheet, with row marks; none in a table without rows."""
+        if not block.rows:
+            return ""
         inputs = self.places["inputs"]
         offset = inputs.first_row + self._entries[(block.name, column)] - self.places[block.name].first_row
         return f"=Inputs!{letters(inputs.columns['value'])}{row_mark(offset)}"
