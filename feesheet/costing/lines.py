@@ -48,10 +48,11 @@ def understand(practice: Practice) -> tuple[Lines, list[Problem]]:
     lines = _facts(practice, frame)
     lines["material"] = _mapped(practice, frame)
     lines["iso"] = _teeth(practice, frame)
-    lines["primary"] = [any(is_primary(tooth) for tooth in teeth) for teeth in lines["iso"]]
-    lines["units"] = _units(lines)
     lines["copy"] = _copies(lines)
     _take_material_of_case(lines)
+    _take_teeth_of_case(lines)
+    lines["primary"] = [any(is_primary(tooth) for tooth in teeth) for teeth in lines["iso"]]
+    lines["units"] = _units(lines)
     lines["alloy_used"] = _alloys(practice, lines)
     parts = _in_parts(lines, regions)
     parts["use"] = _uses(parts)
@@ -115,13 +116,13 @@ def _teeth(practice: Practice, frame: pd.DataFrame) -> np.ndarray:
 
 
 def _alloys(practice: Practice, lines: pd.DataFrame) -> np.ndarray:
-    """The alloy of each line: as the line names it, else its material's; "" where neither is known."""
+    """The alloy of each line: as an alloy line names it, else its material's; "" where neither is known."""
     alloys = {plain(alloy): str(alloy) for alloy in practice.tables["alloys"]["alloy"]}
     materials = practice.tables["materials"]
     of_material = {str(m): str(a) for m, a in zip(materials["material"], materials["alloy"], strict=True)}
     named = lines["alloy"].astype(object).map(lambda word: alloys.get(plain(word), ""))
     own = lines["material"].map(lambda material: alloys.get(plain(of_material.get(material, "")), ""))
-    return np.where(named != "", named, own)
+    return np.where((lines["treatment"] == ALLOY) & (named != ""), named, own)
 
 
 def _units(lines: pd.DataFrame) -> np.ndarray:
@@ -163,6 +164,18 @@ def _take_material_of_case(lines: pd.DataFrame) -> None:
         lines.loc[single.index, "material"] = single["first"]
 
 
+def _take_teeth_of_case(lines: pd.DataFrame) -> None:
+    """Give alloy without teeth those of its material's units on the invoice."""
+    makes = lines[lines["treatment"].isin((UNIT, REMAKE)) & (lines["material"] != "") & ~lines["copy"]]
+    bare = lines[(lines["treatment"] == ALLOY) & (lines["material"] != "") & (lines["iso"].map(len) == 0)]
+    found = bare[["line", "invoice_no", "material"]].merge(
+        _exploded(makes)[["invoice_no", "made_of", "tooth"]].drop_duplicates(),
+        left_on=["invoice_no", "material"], right_on=["invoice_no", "made_of"],
+    )
+    teeth = found.groupby("line")["tooth"].agg(tuple)
+    lines["iso"] = lines["line"].map(teeth).where(lines["line"].isin(teeth.index), lines["iso"])
+
+
 def _exploded(lines: pd.DataFrame) -> pd.DataFrame:
     """One row per line and tooth."""
     few = lines[["line", "invoice_no", "material", "treatment", "iso"]].explode("iso").dropna(subset="iso")
@@ -174,13 +187,15 @@ def _exploded(lines: pd.DataFrame) -> pd.DataFrame:
 def _in_parts(lines: pd.DataFrame, regions: dict[str, list[str]]) -> pd.DataFrame:
     """The lines split over the tooth regions of their material, each part with its share."""
     shares = _shares_by_teeth(lines, regions)
-    loose = lines[lines["treatment"].isin((COST, TAX, ALLOY)) & (lines["material"] != "") & (lines["iso"].map(len) == 0)]
+    loose = lines[lines["treatment"].isin((COST, TAX)) & (lines["material"] != "") & (lines["iso"].map(len) == 0)]
     borrowed = _shares_of_case(loose, shares, lines)
     shares = pd.concat([shares[~shares["line"].isin(borrowed["line"])], borrowed], ignore_index=True)
     shares = shares.sort_values(["line", "order"], kind="stable")
     parts = lines.drop(columns=["iso"]).merge(shares.drop(columns=["order"]), on="line", how="right")
-    parts["remade"] = _belongs_to_remake(lines, parts)
-    parts["placed"] = _placed(lines, parts)
+    parts["placed"] = (parts["material"] != "") & ((parts["iso"] != "") | parts["line"].isin(borrowed["line"]))
+    touched = _touched(lines)
+    parts["remade"] = parts["line"].isin(_only(touched, touched["treatment"] == REMAKE))
+    parts["foreign"] = parts["line"].isin(_only(touched, touched["made_of"] == ""))
     return parts
 
 
@@ -208,7 +223,7 @@ def _regions_of(teeth: tuple[int, ...], regions: list[str]) -> list[tuple[str, f
 
 def _shares_of_case(loose: pd.DataFrame, shares: pd.DataFrame, lines: pd.DataFrame) -> pd.DataFrame:
     """A charge on a material without teeth is spread over that material's units on the invoice."""
-    made = lines[lines["treatment"].isin((UNIT, REMAKE)) & ~lines["copy"]][["line", "invoice_no", "material", "units"]]
+    made = lines[(lines["treatment"] == UNIT) & ~lines["copy"]][["line", "invoice_no", "material", "units"]]
     made = made.merge(shares[["line", "region", "share"]], on="line")
     made["units"] = made["units"] * made["share"]
     units = made.groupby(["invoice_no", "material", "region"], sort=False)["units"].sum().reset_index()
@@ -218,30 +233,20 @@ def _shares_of_case(loose: pd.DataFrame, shares: pd.DataFrame, lines: pd.DataFra
     return found[["line", "region", "share"]].assign(iso="", order=0)
 
 
-def _belongs_to_remake(lines: pd.DataFrame, parts: pd.DataFrame) -> np.ndarray:
-    """Whether a charge belongs only to units that were made again."""
+def _touched(lines: pd.DataFrame) -> pd.DataFrame:
+    """The units that each charge shares a tooth with, those of its own material if it has one: one row a pair."""
     made = lines[lines["treatment"].isin((UNIT, REMAKE)) & ~lines["copy"]]
-    charges = lines[lines["treatment"].isin((COST, TAX))]
-    by_tooth = _exploded(charges)[["line", "invoice_no", "tooth"]].merge(
-        _exploded(made)[["invoice_no", "tooth", "treatment"]], on=["invoice_no", "tooth"]
+    charges = _exploded(lines[lines["treatment"].isin((COST, TAX))]).rename(columns={"made_of": "material"})
+    pairs = charges[["line", "invoice_no", "tooth", "material"]].merge(
+        _exploded(made)[["invoice_no", "tooth", "made_of", "treatment"]], on=["invoice_no", "tooth"]
     )
-    loose = charges[charges["iso"].map(len) == 0][["line", "invoice_no", "material"]]
-    by_material = loose[loose["material"] != ""].merge(
-        made[["invoice_no", "material", "treatment"]], on=["invoice_no", "material"]
-    )
-    found = pd.concat([by_tooth[["line", "treatment"]], by_material[["line", "treatment"]]])
-    only = found.groupby("line")["treatment"].agg(lambda kinds: set(kinds) == {REMAKE})
-    return parts["line"].isin(only.index[only.to_numpy(dtype=bool)]).to_numpy()
+    return pairs[(pairs["material"] == "") | (pairs["made_of"] == pairs["material"])]
 
 
-def _placed(lines: pd.DataFrame, parts: pd.DataFrame) -> np.ndarray:
-    """Whether a charge belongs to units of its own; if not, it is a charge on the whole invoice."""
-    made = lines[lines["treatment"].isin((UNIT, REMAKE)) & ~lines["copy"]]
-    has_units = pd.MultiIndex.from_frame(parts[["invoice_no", "material"]]).isin(
-        pd.MultiIndex.from_frame(made[["invoice_no", "material"]])
-    )
-    own_teeth = parts["iso"].to_numpy() != ""
-    return (parts["material"] != "").to_numpy() & (own_teeth | has_units)
+def _only(touched: pd.DataFrame, truth: pd.Series) -> pd.Index:
+    """The lines for which the truth holds of every unit that they touch."""
+    every = truth.groupby(touched["line"]).all()
+    return every.index[every.to_numpy(dtype=bool)]
 
 
 def _uses(parts: pd.DataFrame) -> np.ndarray:
@@ -263,6 +268,7 @@ def _uses(parts: pd.DataFrame) -> np.ndarray:
         (treatment == ALLOY, "alloy"),
         ((treatment == REMAKE), "remake: counted, costed through the remake rate"),
         (charge & parts["remade"], "charge on a remake"),
+        (charge & parts["foreign"], "charge on a product that is no known crown"),
         ((treatment == UNIT) & (parts["material"] == ""), UNMAPPED),
         (whole & (units == 0), "charge on an invoice without units"),
         (whole, "charge on the invoice"),

@@ -15,7 +15,7 @@ from feesheet.formula.model import Block, Model, Setting, figure
 from feesheet.formula.operations import any_of, as_text, joined, known, larger, ratio, round_to, same, smaller, step_down, when
 from feesheet.formula.tree import Name, Node, Traced, node
 from feesheet.practice import Practice
-from feesheet.pricing.rules import Rule, highest_step, lowest_step, names, not_over, not_under, on_a_step, step_function
+from feesheet.pricing.rules import HOLD, Rule, highest_step, lowest_step, names, not_over, not_under, on_a_step, step_function
 from feesheet.problems import Problem
 from feesheet.reference import fixed
 from feesheet.schema import plain
@@ -26,15 +26,18 @@ PATH_YEARS = 5
 
 @dataclass(frozen=True)
 class RuleRow:
-    """One row of the Rules sheet: its rule, and the items that it acts on (`rungs`: item number of the lower rung)."""
+    """One row of the Rules sheet: its rule, and the items that it acts on.
+
+    `named` says that the row names them. `rungs` has the item numbers of each item's lower rungs, one row a rung (0: none).
+    """
 
     number: int
     rule: Rule
     value: float
     way: str
     acts_on: np.ndarray
+    named: bool
     rungs: np.ndarray
-    said: str
     place: str
 
 
@@ -52,8 +55,8 @@ def rule_rows(practice: Practice, who: Roster, known: Mapping[str, Rule]) -> tup
             continue
         value = float(row["value"]) if not np.isnan(row["value"]) else float(rule.default or 0.0)
         applies = plain(row["applies_to"])
-        rows.append(RuleRow(len(rows) + 1, rule, value, str(row["way"]), _matching(who, applies),
-                            _rungs(who, applies, plain(row["not_under"])), str(row["not_under"]), f"{file}, {sheet}, {cell}"))
+        rows.append(RuleRow(len(rows) + 1, rule, value, str(row["way"]), _matching(who, applies), bool(applies),
+                            _rungs(who, applies, plain(row["not_under"])), f"{file}, {sheet}, {cell}"))
     return rows, problems
 
 
@@ -83,19 +86,21 @@ def _matching(who: Roster, name: str) -> np.ndarray:
 
 
 def _rungs(who: Roster, applies: str, rung: str) -> np.ndarray:
-    """The item number of each item's lower rung: that code at the same site, or that material at site and region; 0 if none."""
+    """The item numbers of each item's lower rungs, one row a rung: that code at the same site, that material at site and region."""
     items = who.items
-    if not rung:
-        return np.zeros(len(items), dtype=np.int64)
-    by_code = {(plain(c), s): n for n, (c, s) in enumerate(zip(items["code"], items["site"], strict=True), 1)}
-    keys = zip(items["material"], items["region"], items["site"], strict=True)
-    by_material = {(plain(m), r, s): n for n, (m, r, s) in enumerate(keys, 1)}
-    found = [
-        by_code.get((rung, site), by_material.get((rung, region, site), 0))
-        for region, site in zip(items["region"], items["site"], strict=True)
-    ]
-    own = np.arange(1, len(items) + 1)
-    return np.where(_matching(who, applies) & (np.array(found) != own), found, 0)
+    places: dict[tuple[str, ...], list[int]] = {}
+    facts = zip(items["code"], items["material"], items["region"], items["site"], strict=True)
+    for n, (code, material, region, site) in enumerate(facts, 1):
+        if rung == plain(code):
+            places.setdefault((site,), []).append(n)
+        elif rung and rung == plain(material):
+            places.setdefault((site, region), []).append(n)
+    acts, found = _matching(who, applies), []
+    for n, (region, site) in enumerate(zip(items["region"], items["site"], strict=True), 1):
+        under = [*places.get((site,), ()), *places.get((site, region), ())]
+        found.append([other for other in under if other != n and acts[n - 1] and rung])
+    width = max((len(under) for under in found), default=0)
+    return np.array([[*under, *[0] * (width - len(under))] for under in found], dtype=np.int64).reshape(len(items), width).T
 
 
 @figure("Fee before rules", "money")
@@ -105,9 +110,15 @@ def fee_before_rules(out_of_reach: Traced, needed_fee: Traced, current_fee: Trac
 
 
 @figure("Held", "whole")
-def held_from_here(hold: Traced, out_of_reach: Traced) -> Traced:
+def held_at_first(hold: Traced, out_of_reach: Traced) -> Traced:
     """1 if the item keeps its current fee: typed so, or no fee reaches the margin."""
     return any_of(hold >= 1, out_of_reach >= 1)
+
+
+@figure("Held from here", "whole")
+def held_from_here(held: Traced, acts: Traced) -> Traced:
+    """1 if the item keeps its current fee from this rule on: held before, or named by the rule."""
+    return any_of(held >= 1, acts >= 1)
 
 
 @figure("Fee", "money")
@@ -154,25 +165,15 @@ def fee_rules_block(model: Model, who: Roster, rows: Sequence[RuleRow]) -> Block
                   label=("code", "site"), note="Rules act from left to right, in the order of the Rules sheet.")
     item_facts(block, who)
     block.given("current_fee", "Current fee", list(who.items["current_fee"]), "money", meaning="The fee in force; none shows as 0.")
-    block.counter("hold", "Hold", _held_marks(who, rows), "1 if the fee is to stay as it is.")
-    block.worked(held_from_here)
+    block.counter("hold", "Hold", [int(mark) for mark in who.items["hold"]], "1 if the fee is to stay as it is.")
+    block.worked(held_at_first)
     block.worked(fee_before_rules)
     state = _State(model, block, "fee_before_rules", [], [], [])
-    if not any(row.rule.acts == "hold" for row in rows):
-        state.hold(RuleRow(0, _HOLD, 0.0, "", np.ones(len(who.items), dtype=bool), np.zeros(0), "", ""))
+    state.keep(RuleRow(0, HOLD, 0.0, "", np.ones(len(who.items), dtype=bool), False, np.zeros((0, len(who.items))), ""))
     for row in rows:
         state.apply(row)
     state.finish()
     return block
-
-
-def _held_marks(who: Roster, rows: Sequence[RuleRow]) -> list[int]:
-    """Items with Hold typed, and those that a hold rule names."""
-    held = who.items["hold"].to_numpy(dtype=bool)
-    for row in rows:
-        if row.rule.acts == "hold" and not row.acts_on.all():
-            held = held | row.acts_on
-    return [int(mark) for mark in held]
 
 
 @dataclass
@@ -185,8 +186,7 @@ class _State:
     lows: list[str]
     highs: list[str]
     reasons: list[str]
-    held: str = "out_of_reach"
-    steps: tuple[str, str] | None = None
+    held: str = "held_at_first"
 
     def apply(self, row: RuleRow) -> None:
         """Add the columns of one rule."""
@@ -198,14 +198,27 @@ class _State:
         getattr(self, {"at_least": "bound", "at_most": "bound"}.get(row.rule.acts, row.rule.acts))(row)
 
     def hold(self, row: RuleRow) -> None:
-        """From here on held items keep their current fee."""
-        self.held = "held_from_here"
+        """From here on the items that the rule names keep their current fee; rows marked as held do so anyway."""
+        if row.named:
+            before, self.held = self.held, f"held_{row.number}"
+            self.block.counter(f"acts_{row.number}", f"{row.number} acts", row.acts_on.astype(int), "1 if the rule is for this item.")
+            self.block.worked(held_from_here, name=self.held, held=before, acts=f"acts_{row.number}")
+            self.keep(row)
+
+    def keep(self, row: RuleRow) -> None:
+        """Held items are at their current fee."""
         self._then(row, fee_held, held=self.held)
 
     def ladder(self, row: RuleRow) -> None:
-        """The lower rung's fee so far is a floor."""
-        self.block.counter(f"rung_{row.number}", f"Rung {row.number}", list(row.rungs), "Row of the item that this one may not be under; 0: none.")
-        self.block.fetch(f"rung_fee_{row.number}", f"Fee of rung {row.number}", "money", f"fee_rules.{self.fee}", f"rung_{row.number}", 0)
+        """The lower rung's fee so far is a floor; the dearest where there are several."""
+        rungs = []
+        for place, numbers in enumerate(row.rungs, 1):
+            name = f"{row.number}" if len(row.rungs) == 1 else f"{row.number}_{place}"
+            rungs.append(Name(f"rung_fee_of_{name}"))
+            self.block.counter(f"rung_{name}", f"Rung {name.replace('_', ', ')}", list(numbers), "Row of the item that this one may not be under; 0: none.")
+            self.block.fetch(rungs[-1].name, f"Fee of rung {name.replace('_', ', ')}", "money", f"fee_rules.{self.fee}", f"rung_{name}", 0)
+        self.block.tree(f"rung_fee_{row.number}", f"{row.number} lower rung", "money", larger(*rungs, 0) if rungs else node(0),
+                        "The fee so far that this one may not be under; 0: none.")
         self.bound(row)
 
     def bound(self, row: RuleRow) -> None:
@@ -255,8 +268,8 @@ class _State:
         """The new fee, and the reason in full."""
         self._extremes("")
         block = self.block
-        block.worked(contradiction, held="held_from_here")
-        block.worked(kept, held="held_from_here")
+        block.worked(contradiction, held=self.held)
+        block.worked(kept, held=self.held)
         block.worked(new_fee, fee=self.fee)
         block.worked(is_number)
         block.worked(outside)
@@ -301,9 +314,6 @@ def next_year(previous: Traced, aim_step: Traced, growth: Traced, step: Traced, 
               money_digits: Traced = 2) -> Traced:
     """Next year's fee on the path: as far as the cap lets it, on a step, until the needed fee is reached. Unit: money."""
     return larger(previous, smaller(aim_step, step_down(previous * growth, step, step_digits, money_digits)))
-
-
-_HOLD = Rule("hold", fee_held, "hold", "Held: the fee stays. ")
 
 
 def path_block(who: Roster, rows: Sequence[RuleRow]) -> Block | None:

@@ -129,9 +129,10 @@ def needed_fee(billed_needed: Traced, capped_each: Traced) -> Traced:
     """The smallest fee with which the cost and the margin come in. Unit: money.
 
     The sum over patients is a concave function of the fee, the least of the straight lines that hold when
-    the plans up to each allowed amount are capped; so the fee is the largest of those lines' answers.
+    the plans up to each allowed amount are capped; so the fee is the largest of those lines' answers, and
+    none is under nought.
     """
-    return larger(billed_needed, largest_across(capped_each))
+    return larger(billed_needed, largest_across(capped_each), 0)
 
 
 @figure("Needed fee", "money")
