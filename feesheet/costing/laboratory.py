@@ -12,9 +12,11 @@ from feesheet.costing.metal import blend, credibility
 from feesheet.costing.roster import Roster, numbers_of, words
 from feesheet.costing.wording import without_names
 from feesheet.formula.model import Block, Model, figure
+from feesheet.formula.numbers import Numbers
 from feesheet.formula.operations import ratio, when
 from feesheet.formula.tree import Traced
 from feesheet.practice import Practice
+from feesheet.problems import Problem
 from feesheet.schema import plain
 from feesheet.tables import TABLES
 
@@ -517,6 +519,17 @@ def materials_block(practice: Practice, who: Roster, model: Model) -> Block:
     block.count("pools", "Regions", "pools.material_no", "no")
     block.worked(mean_alloy_g)
     return block
+
+
+def all_rejected(practice: Practice, who: Roster, figures: Numbers) -> list[Problem]:
+    """Materials of which no make would be a good one: their remakes have no end."""
+    what = "Every make of {} in the window is a remake, so a good one would cost without end."
+    do = "Correct the line kinds of its invoices, or give the credibility constant more than 0."
+    return [
+        Problem("out of range", what.format(material), do, *practice.place("materials", position, "remake_rate"))
+        for position, (material, rate) in enumerate(zip(who.materials, figures.of("materials", "remake_rate"), strict=True))
+        if rate >= 1
+    ]
 
 
 def lab_fees_block(practice: Practice, who: Roster, model: Model, days: pd.DataFrame) -> Block:

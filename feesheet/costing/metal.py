@@ -12,9 +12,11 @@ from feesheet import reference
 from feesheet.costing.lines import ALLOY, UNIT
 from feesheet.costing.roster import Roster, numbers_of, words
 from feesheet.formula.model import Block, Model, figure
-from feesheet.formula.operations import all_of, larger, pick, ratio, round_to, size
+from feesheet.formula.numbers import Numbers
+from feesheet.formula.operations import all_of, any_of, larger, pick, ratio, round_to, size, when
 from feesheet.formula.tree import Traced
 from feesheet.practice import Practice
+from feesheet.problems import Problem
 from feesheet.reference import fixed
 
 ALLOY_CLASSES = ("predominantly base", "noble", "titanium", "high noble")
@@ -108,11 +110,19 @@ def premium_ever(paid_ever: Traced, value_ever: Traced) -> Traced:
 
 @figure("Premium choice", "whole")
 def premium_choice(
-    lines_in_window: Traced, lines_ever: Traced, least_alloy_lines: Traced = fixed("least_alloy_lines")
+    lines_in_window: Traced,
+    value_in_window: Traced,
+    lines_ever: Traced,
+    value_ever: Traced,
+    least_alloy_lines: Traced = fixed("least_alloy_lines"),
 ) -> Traced:
-    """1 if the window has lines enough, 2 if only all lines together have, 3 if the practice's default must serve."""
-    few = lines_in_window < least_alloy_lines
-    return 1 + few + few * (lines_ever < least_alloy_lines)
+    """1 if the window has lines enough, 2 if only all lines together have, 3 if the practice's default must serve.
+
+    Lines whose metal is worth nothing, for want of any quote, tell nothing.
+    """
+    few = when(any_of(lines_in_window < least_alloy_lines, value_in_window <= 0), 1, 0)
+    few_ever = when(any_of(lines_ever < least_alloy_lines, value_ever <= 0), 1, 0)
+    return 1 + few + few * few_ever
 
 
 @figure("Alloy premium", "fraction")
@@ -353,6 +363,22 @@ def alloys_block(practice: Practice, who: Roster, composition: pd.DataFrame) -> 
 def _caution(composition: pd.DataFrame, alloy: str) -> str:
     held = set(composition.loc[composition["alloy"] == alloy, "metal"]) & {"nickel", "beryllium"}
     return f"holds {' and '.join(sorted(held))}" if held else ""
+
+
+def cautions(practice: Practice, who: Roster, figures: Numbers) -> list[Problem]:
+    """Alloys that hold nickel or beryllium, and alloys billed as another class than their composition gives."""
+    composition, problems = composition_rows(practice), []
+    worked_out = figures.of("alloys", "alloy_class")
+    for position, alloy in enumerate(who.alloys):
+        billed = str(practice.tables["alloys"]["class_billed"].iloc[position])
+        holds = _caution(composition, alloy)
+        if holds:
+            problems.append(Problem("caution", f"{alloy} {holds}.", "Follow the dentist's judgement and local safety law.",
+                                    *practice.place("alloys", position, "alloy")))
+        if billed and billed != worked_out[position]:
+            what = f'{alloy} is billed as "{billed}"; by its composition it is {worked_out[position]} (ADA 2003).'
+            problems.append(Problem("caution", what, "Ask the lab for the certificate.", *practice.place("alloys", position, "class_billed")))
+    return problems
 
 
 def day_rows(practice: Practice, who: Roster, parts: pd.DataFrame) -> pd.DataFrame:

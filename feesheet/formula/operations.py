@@ -229,7 +229,7 @@ def _word(name: str) -> Callable[..., Traced]:
         if any(isinstance(part, Node) for part in parts):
             return call(name, *parts)
         result = ALL_OPERATIONS[name].number(*parts)
-        return result.item() if isinstance(result, np.generic) or np.ndim(result) == 0 else result
+        return np.asarray(result).item() if np.ndim(result) == 0 else result
 
     operation.__name__ = name
     operation.__doc__ = ALL_OPERATIONS[name].words

@@ -77,7 +77,7 @@ def held_back(kept: Traced, new_fee: Traced, needed_fee: Traced) -> Traced:
     return new_fee < needed_fee
 
 
-@figure("Change", "money")
+@figure("Change", "change_fee")
 def change(new_fee: Traced, current_fee: Traced) -> Traced:
     """New fee less current fee. Unit: money."""
     return new_fee - current_fee

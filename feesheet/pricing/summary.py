@@ -106,6 +106,18 @@ def materials_block(who: Roster, then: bool) -> Block:
     return block
 
 
+def alloyed_block(who: Roster) -> Block:
+    """The materials that hold alloy: what it cost when the current fees were set, and now."""
+    shown = materials_shown(who)
+    alloyed = [material for material in shown if who.alloy_of[material]]
+    block = Block("alloyed", "Materials", "Alloy in a crown, then and now", len(alloyed), label=("material",))
+    block.given("material", "Material", alloyed)
+    block.counter("shown_no", "Row no.", [shown.index(material) + 1 for material in alloyed], "Row in the Materials table above.")
+    block.fetch("alloy_was", "When the fees were set", "money", "by_material.alloy_then", "shown_no")
+    block.fetch("alloy_is", "Now", "money", "by_material.stack_metal", "shown_no")
+    return block
+
+
 _LAYERS = tuple((f"stack_{stack}", heading, f"costs.stack_{stack}") for stack, heading in STACKS.items())
 
 _MEANS = (
@@ -153,4 +165,7 @@ def add_summary(model: Model, practice: Practice, who: Roster) -> None:
         model.add(moves)
         model.add(front_moves_block(moves, practice.settings["fees_set_on"]))
     model.add(front_block(who))
-    model.add(materials_block(who, bool(practice.settings["fees_set_on"])))
+    then = bool(practice.settings["fees_set_on"])
+    model.add(materials_block(who, then))
+    if then:
+        model.add(alloyed_block(who))

@@ -68,7 +68,8 @@ def price(practice: Practice) -> tuple[Priced, list[Problem]]:
     inputs.add_inputs(model, typed)
     checks.add_checks(model, practice, [part.name for part in parts])
     figures = Numbers(model)
-    problems += nothing_to_start_from(practice, who, figures)
+    problems += nothing_to_start_from(practice, who, figures) + metal.cautions(practice, who, figures)
+    problems += laboratory.all_rejected(practice, who, figures)
     return Priced(who, model, figures, typed), problems
 
 

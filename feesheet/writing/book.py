@@ -78,7 +78,7 @@ def write_book(path: Path, schedule: Schedule) -> None:
 def layout_of(schedule: Schedule) -> BookLayout:
     """Where every block of the workbook stands; on the first page there are charts between the blocks."""
     charts = FRONT_ROW + 2 + schedule.model.blocks["front"].rows + 1
-    first_page = {"figures": TILES_ROW, "front": FRONT_ROW, "front_moves": charts + 14 + 12}
+    first_page = {"figures": TILES_ROW, "front": FRONT_ROW, "front_moves": charts + 17 + 15}
     return BookLayout(schedule.model, schedule.inputs, first_page)
 
 
@@ -160,12 +160,12 @@ class _Book:
             return
         page.widths = {0: 27, **dict.fromkeys(range(1, 9), 10.6)}
         charts, row = Charts(self.book, self.layout, self.currency), FRONT_ROW + 2 + model.blocks["front"].rows
-        self._insert(row, 0, charts.costs_and_fees(), 829, 14, "Stacked columns: mean unit cost by material in layers, with the current and the "
+        self._insert(row, 0, charts.costs_and_fees(), 829, 17, "Stacked columns: mean unit cost by material in layers, with the current and the "
                      "new fee over them; the figures stand on the Materials sheet.")
-        self._insert(row + 14, 0, charts.margins(), 829, 12, "Columns: margin by material at the current and the new fee, with the target as a "
+        self._insert(row + 17, 0, charts.margins(), 829, 15, "Columns: margin by material at the current and the new fee, with the target as a "
                      "line; the figures stand on the Materials sheet.")
-        if "front_moves" in model.blocks:
-            self._insert(row + 26, 4, charts.alloy_then_and_now(), 395, 11, "Columns: alloy in a crown when the current fees were set and now, by "
+        if "front_moves" in model.blocks and model.blocks["alloyed"].rows:
+            self._insert(row + 32, 4, charts.alloy_then_and_now(), 395, 13, "Columns: alloy in a crown when the current fees were set and now, by "
                          "material; the figures stand on the Materials sheet.")
 
     def _insert(self, row: int, column: int, chart: Any, width: int, rows: int, words: str) -> None:

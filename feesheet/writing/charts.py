@@ -23,10 +23,9 @@ class Charts:
             chart.add_series({**self._data(f"stack_{stack}", heading), "gap": 60, "border": {"color": "white", "width": 0.75},
                               "fill": {"color": STACK_COLOURS[stack]}})
         fees = self._book.add_chart({"type": "line"})
-        for name, heading, colour, fill in (("mean_now", "Current fee", QUIET, "white"), ("mean_new", "New fee", INK, INK)):
-            fees.add_series({**self._data(name, heading), "line": {"none": True}, "marker": {
-                "type": "diamond" if name == "mean_now" else "long_dash", "size": 8 if name == "mean_now" else 13,
-                "border": {"color": colour}, "fill": {"color": fill}}})
+        for name, heading, marker, size, colour in (("mean_now", "Current fee", "diamond", 7, "#B23A0E"), ("mean_new", "New fee", "long_dash", 14, INK)):
+            marker_look = {"type": marker, "size": size, "border": {"color": colour}, "fill": {"color": colour}}
+            fees.add_series({**self._data(name, heading), "line": {"none": True}, "marker": marker_look})
         chart.combine(fees)
         return self._dressed(chart, f"What a crown costs, and its fee ({self._currency})", "#,##0")
 
@@ -44,15 +43,16 @@ class Charts:
     def alloy_then_and_now(self) -> Any:
         """The alloy in a crown when the current fees were set, and now."""
         chart = self._book.add_chart({"type": "column"})
-        for name, heading, colour in (("alloy_then", "When the fees were set", "#F3D9A4"), ("stack_metal", "Now", STACK_COLOURS["metal"])):
-            chart.add_series({**self._data(name, heading), "gap": 60, "overlap": -5, "fill": {"color": colour}})
+        for name, heading, colour in (("alloy_was", "When the fees were set", "#F3D9A4"), ("alloy_is", "Now", STACK_COLOURS["metal"])):
+            chart.add_series({**self._data(name, heading, "alloyed"), "gap": 60, "overlap": -5, "fill": {"color": colour},
+                              "data_labels": {"value": True, "num_format": "#,##0", "font": {"name": "Arial", "size": 8, "color": INK}}})
         return self._dressed(chart, f"Alloy in a crown, then and now ({self._currency})", "#,##0")
 
-    def _data(self, column: str, heading: str) -> dict[str, Any]:
-        return {"name": heading, "categories": self._range("material"), "values": self._range(column)}
+    def _data(self, column: str, heading: str, block: str = "by_material") -> dict[str, Any]:
+        return {"name": heading, "categories": self._range(block, "material"), "values": self._range(block, column)}
 
-    def _range(self, column: str) -> str:
-        place = self._layout.places["by_material"]
+    def _range(self, block: str, column: str) -> str:
+        place = self._layout.places[block]
         letter = letters(place.columns[column])
         return f"={quoted(place.sheet)}!${letter}${place.first_row}:${letter}${place.last_row}"
 

@@ -17,7 +17,7 @@ SHEETS: dict[str, tuple[str, ...]] = {
     "Path": ("path",),
     "Margins": ("margins",),
     "Plans": ("plan_items",),
-    "Materials": ("by_material", "materials"),
+    "Materials": ("by_material", "alloyed", "materials"),
     "Lab fees": ("lab_fees", "lab_prices", "milling", "material_sites", "site_quotes"),
     "Alloy": ("alloys", "pools", "metals", "composition", "moves"),
     "Alloy lines": ("alloy_lines",),

@@ -21,6 +21,12 @@ CHECK_LINE = '=IF(CheckFailures=0,"All checks pass",CheckFailures&" check(s) fai
 STATE_LINE = '=IF(InputsChanged=0,"As issued",InputsChanged&" figure(s) typed over since issue: see the Inputs sheet")'
 PASS, ISSUED = "All checks pass", "As issued"
 
+WIDEST_PAGE = 215
+"""Widths that still fit one landscape page at 60 %; a wider sheet flows over pages, its first columns repeated."""
+
+WIDEST_WORDS = 46
+"""Widest column of words; longer ones are cut off on paper, never on the screen's formula line."""
+
 WORDS = frozenset({"text", "code", "unit", "choice"})
 
 
@@ -60,7 +66,8 @@ class Page:
         self.sheet.write_string(place.title_row - 1, 0, block.title, self.styles.block_title())
         if block.note:
             self.sheet.write_string(place.title_row, 0, block.note, self.styles.note())
-        self.sheet.set_row(place.header_row - 1, 40 if block.rows else 27)
+        lines = max(self._heading_lines(column) for column in block.columns.values())
+        self.sheet.set_row(place.header_row - 1, 4 + 12.5 * lines)
         seals: list[Iterable[str]] = []
         for position, column in enumerate(block.columns.values()):
             self.heading(place.header_row, position, column)
@@ -73,18 +80,29 @@ class Page:
 
     def heading(self, row: int, position: int, column: Column) -> None:
         """A column's heading with its unit, and the width that it needs."""
+        self.sheet.write_string(row - 1, position, self._heading_words(column), self.styles.heading(column.unit in WORDS))
+        self.widths[position] = max(self.widths.get(position, 0), self._heading_width(column))
+
+    def _heading_words(self, column: Column) -> str:
         unit = unit_words(column.unit, self.currency)
-        said = f"{column.heading}, {unit}" if unit and unit not in ("share", "units", "0 to 1") else column.heading
-        self.sheet.write_string(row - 1, position, said, self.styles.heading(column.unit in WORDS))
-        longest = max((len(word) for word in said.split()), default=0) * 1.15 + 1
-        wanted = max(column.width or WIDTHS.get(column.unit, WIDTH), longest)
-        self.widths[position] = max(self.widths.get(position, 0), wanted)
+        return f"{column.heading}, {unit}" if unit and unit not in ("share", "units", "0 to 1") else column.heading
+
+    def _heading_width(self, column: Column) -> float:
+        longest = max((len(word) for word in self._heading_words(column).split()), default=0) * 1.1 + 1.5
+        return max(column.width or WIDTHS.get(column.unit, WIDTH), longest)
+
+    def _heading_lines(self, column: Column) -> int:
+        """Lines that the wrapped heading takes, generously counted."""
+        return -(-int(len(self._heading_words(column)) * 1.15) // max(int(self._heading_width(column)), 1))
 
     def column(
         self, block: Block, place: Place, position: int, column: Column, layout: BookLayout, numbers: Numbers
     ) -> Sequence[str]:
         """A column's cells, each with its cached value; returns their seals."""
         values = plain_values(numbers.of(block.name, column.name))
+        if column.unit in WORDS and column.width is None:
+            longest = max((len(str(value)) for value in values), default=0)
+            self.widths[position] = max(self.widths[position], min(longest * 1.02 + 2.5, WIDEST_WORDS))
         look = self.styles.cell(column.unit, entry=column.unit in ("entry", "choice"), fact=column.values is not None)
         if column.trees:
             return self._listed(block, place, position, column, layout, values)
@@ -152,7 +170,12 @@ class Page:
             sheet.set_landscape()
         sheet.hide_gridlines(2)
         sheet.set_paper(9)
-        sheet.fit_to_pages(1, 0)
+        if sum(self.widths.values()) <= WIDEST_PAGE or not repeat:
+            sheet.fit_to_pages(1, 0)
+        else:
+            sheet.set_print_scale(60)
+            sheet.repeat_columns(0, repeat[1] - 1)
+            sheet.print_across()
         sheet.set_margins(left=0.5, right=0.5, top=0.55, bottom=0.7)
         sheet.set_footer(footer)
         sheet.protect("", {"format_columns": True, "format_rows": True, "select_locked_cells": True})

@@ -26,7 +26,7 @@ def number_formats(money_digits: int, fee_digits: int) -> dict[str, str]:
     exact, fee = money(money_digits), money(fee_digits)
     return {
         "money": exact, "fee": fee + ";-" + fee + ';"none"', "new_fee": fee, "needed": exact, "rounded": "#,##0", "rounded_bold": "#,##0",
-        "change_money": f"+{money(0)};-{money(0)};0", "money_per_g": money(max(money_digits, 2)),
+        "change_fee": f"+{fee};-{fee};0", "change_money": f"+{money(0)};-{money(0)};0", "money_per_g": money(max(money_digits, 2)),
         "money_per_min": money(max(money_digits, 2) + 2), "limited": f'[>=999999999]"no limit";{exact}', "fraction": "0.0%",
         "weight": "0.00", "grams": "0.00", "minutes": "0.0", "whole": "0", "units": "#,##0.0", "number": "#,##0.00##",
         "exact": "General", "date": "yyyy-mm-dd", "change": "+0.0%;-0.0%;0.0%", "figure_share": "0.0%", "figure_count": "#,##0",
@@ -41,13 +41,13 @@ def unit_words(unit: str, currency: str) -> str:
     'EUR per g'
     """
     return {
-        "money": currency, "fee": currency, "new_fee": currency, "needed": currency, "change_money": currency, "rounded": currency,
+        "money": currency, "fee": currency, "new_fee": currency, "needed": currency, "change_fee": currency, "change_money": currency, "rounded": currency,
         "rounded_bold": currency, "money_per_g": f"{currency} per g", "money_per_min": f"{currency} per min", "grams": "g", "minutes": "min",
         "fraction": "share", "units": "units", "weight": "0 to 1", "change": "share",
     }.get(unit, "")
 
 
-WIDTHS = {"text": 15, "code": 11, "date": 11.5, "whole": 8.5, "units": 9, "weight": 7, "fraction": 9.5, "grams": 9, "minutes": 9,
+WIDTHS = {"text": 9, "code": 9, "date": 11.5, "whole": 8.5, "units": 9, "weight": 7, "fraction": 9.5, "grams": 9, "minutes": 9,
           "exact": 11, "unit": 14, "entry": 14, "fee": 10, "new_fee": 10, "change": 10}
 """Widths of columns by unit, by hand: the worst figure fits. Everything else gets `WIDTH`."""
 
