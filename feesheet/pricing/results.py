@@ -72,7 +72,7 @@ def under_cost(current_fee: Traced, unit_cost: Traced) -> Traced:
 
 
 @figure("Held back", "whole")
-def held_back(kept: Traced, new_fee: Traced, needed_fee: Traced) -> Traced:
+def held_back(new_fee: Traced, needed_fee: Traced) -> Traced:
     """1 if a hold, a cap or a contradiction keeps the fee under the needed one."""
     return new_fee < needed_fee
 

@@ -13,7 +13,7 @@ from outside_engine import recalculated
 from feesheet.formula.model import Block, Model
 from feesheet.formula.numbers import Numbers
 from feesheet.formula.operations import ALL_OPERATIONS, grand_total, largest, smallest
-from feesheet.formula.tree import Call, Name, Node, Whole, call
+from feesheet.formula.tree import Call, Name, Node, Whole, call, node
 
 ROWS = 40
 OTHER_ROWS = 17
@@ -67,6 +67,7 @@ PARTS: dict[str, tuple[str, ...]] = {
     "total_product": ("whole", "whole", "whole key", "key"),
     "grand_total": ("whole",),
     "grand_product": ("whole", "whole"),
+    "tally": ("whole word", "the word"),
     **dict.fromkeys(("height", "smallest", "largest"), ("whole",)),
 }
 """What each operation takes: kinds of figures of the row, `each` for one figure a plan, `whole` for another block's column."""
@@ -91,6 +92,8 @@ def _loose_part(model: Model, kind: str, name: str, draw: random.Random) -> Node
 
 def _part(model: Model, kind: str, name: str, draw: random.Random, negative: bool) -> Node:
     """A part of that kind, its figures given in the model."""
+    if kind == "the word":
+        return node("Held. ")
     if kind == "each":
         members = [f"{name}_{plan}" for plan in range(3)]
         for member in members:
