@@ -264,6 +264,10 @@ def composition_rows(practice: Practice) -> pd.DataFrame:
     return table.iloc[np.argsort(order, kind="stable")].reset_index(drop=True)
 
 
+_SLIP = 5
+"""A price this many times over or under the quote is taken for a slip of the pen (common practice, no source)."""
+
+
 def metals_block(practice: Practice, quotes: pd.DataFrame, composition: pd.DataFrame) -> Block:
     """The metals of the practice's alloys at the price of the pricing date; one without a quote counts nought."""
     held = [m for m in reference.metals() if m in set(composition["metal"]) | set(quotes["metal"]) and m != "other"]
@@ -277,7 +281,9 @@ def metals_block(practice: Practice, quotes: pd.DataFrame, composition: pd.DataF
     block.given("quoted_unit", "Quoted unit", [str(q["unit"]) if q is not None else "gram" for q in priced])
     places = [_quote_place(practice, q) if q is not None else ("no quote: counts 0", "", "") for q in priced]
     block.given("price", "Price", [float(q["price"]) if q is not None else 0.0 for q in priced], "money", entry=True,
-                low=0.0, high=1e9, places=places, meaning="Price of one quoted unit.")
+                low=[float(q["price"]) / _SLIP if q is not None else 0.0 for q in priced],
+                high=[float(q["price"]) * _SLIP if q is not None else 1e6 for q in priced], places=places,
+                meaning="Price of one quoted unit.")
     block.given("grams_in_unit", "Grams in the unit", [float(q["grams"]) if q is not None else 1.0 for q in priced], "exact")
     block.worked(metal_price_per_g)
     block.given("noble", "Noble", [float(reference.metals()[metal].noble) for metal in held], "whole", counter=True,

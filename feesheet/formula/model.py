@@ -41,7 +41,7 @@ class Column:
 
     `values` are the given facts, one a row; `tree` is the calculation of a worked-out column, `trees` one calculation
     a row (summaries and checks, whose rows are about different things). An `entry` may be
-    typed over in the workbook, within `low` and `high`; its `places` say where it was read. A `counter` is the
+    typed over in the workbook, within `low` and `high`, one for all or one a row; its `places` say where it was read. A `counter` is the
     number of a row in some block. `running` names the (amounts, key) of a running total.
     """
 
@@ -54,8 +54,8 @@ class Column:
     trees: Sequence[Node] = ()
     entry: bool = False
     counter: bool = False
-    low: float | None = None
-    high: float | None = None
+    low: float | Sequence[float] | None = None
+    high: float | Sequence[float] | None = None
     places: Sequence[tuple[str, str, str]] = ()
     running: tuple[str, str] | None = None
     width: float | None = None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import reduce
 
 import numpy as np
@@ -127,12 +127,22 @@ def fee_held(held: Traced, current_fee: Traced, fee: Traced) -> Traced:
     return when(held >= 1, current_fee, fee)
 
 
+@figure("No step inside", "whole")
+def no_step(lowest_step: Traced, highest_step: Traced, step_digits: Traced = fixed("step_digits")) -> Traced:
+    """1 if no step of the rounding lies between the floors and the caps so far. Unit: 0 or 1."""
+    return round_to(lowest_step - highest_step, step_digits) > 0
+
+
+@figure("Crossed", "whole")
+def crossed(lowest: Traced, highest: Traced, step_digits: Traced = fixed("step_digits")) -> Traced:
+    """1 if the fee would have to be over its floors and under its caps at once. Unit: 0 or 1."""
+    return round_to(lowest - highest, step_digits) > 0
+
+
 @figure("Rules contradict", "whole")
-def contradiction(
-    held: Traced, lowest: Traced, highest: Traced, step_digits: Traced = fixed("step_digits")
-) -> Traced:
-    """1 if the fee would have to be over its floors and under its caps at once; a held item is spared. Unit: 0 or 1."""
-    return (1 - held) * (round_to(lowest - highest, step_digits) > 0)
+def contradiction(held: Traced, crossed: Traced, between_steps: Traced) -> Traced:
+    """1 if no fee, or no step, is over the floors and under the caps; a held item is spared. Unit: 0 or 1."""
+    return (1 - held) * larger(crossed, between_steps)
 
 
 @figure("New fee", "money")
@@ -186,6 +196,7 @@ class _State:
     lows: list[str]
     highs: list[str]
     reasons: list[str]
+    between: list[str] = field(default_factory=list)
     held: str = "held_at_first"
 
     def apply(self, row: RuleRow) -> None:
@@ -242,8 +253,8 @@ class _State:
         self.block.worked(step_function(row.way), name=f"stepped_{k}", heading=f"{k} rounded", fee=self.fee, **value)
         self.block.worked(lowest_step, name=f"lowest_step_{k}", lowest=f"lowest_{k}", **value)
         self.block.worked(highest_step, name=f"highest_step_{k}", highest=f"highest_{k}", **value)
-        self.lows.append(f"lowest_step_{k}")
-        self.highs.append(f"highest_step_{k}")
+        self.block.worked(no_step, name=f"no_step_{k}", lowest_step=f"lowest_step_{k}", highest_step=f"highest_step_{k}")
+        self.between.append(f"no_step_{k}")
         self._then(row, on_a_step, stepped=f"stepped_{k}", lowest_step=f"lowest_step_{k}", highest_step=f"highest_step_{k}",
                    held=self.held)
 
@@ -268,6 +279,9 @@ class _State:
         """The new fee, and the reason in full."""
         self._extremes("")
         block = self.block
+        block.worked(crossed)
+        block.tree("between_steps", "Between two steps", "whole", larger(*map(Name, self.between), 0) if self.between else node(0),
+                   "1 if a rounding found no step between the floors and the caps.")
         block.worked(contradiction, held=self.held)
         block.worked(kept, held=self.held)
         block.worked(new_fee, fee=self.fee)
@@ -275,7 +289,8 @@ class _State:
         block.worked(outside)
         shown = [Name(reason) for reason in self.reasons]
         both = joined("Rules contradict: at least ", as_text(Name("lowest"), Name("money_digits")), ", at most ",
-                      as_text(Name("highest"), Name("money_digits")), "; left on hold. ")
+                      as_text(Name("highest"), Name("money_digits")), when(Name("crossed") >= 1, "", ", and no step between"),
+                      "; left on hold. ")
         block.tree("reason_both", "Reason: contradiction", "text", when(Name("contradiction") >= 1, both, ""), "Both outcomes.")
         block.tree("reason_reach", "Reason: out of reach", "text",
                    when(Name("out_of_reach") >= 1, "The margin cannot be reached by the fee. ", ""), "No full-fee patients.")

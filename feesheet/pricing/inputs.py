@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from feesheet import reference
@@ -75,7 +76,7 @@ def add_settings(model: Model, practice: Practice, own: list[Setting]) -> None:
 def input_rows(model: Model) -> list[InputRow]:
     """Every figure that may be typed over: metal prices first, then settings, then the rest in the blocks' order."""
     settings = [
-        InputRow(s.heading, s.unit, float(s.value), s.low or 0.0, s.high if s.high is not None else 1e9, s.source, setting=s.name)
+        InputRow(s.heading, s.unit, float(s.value), s.low or 0.0, s.high if s.high is not None else 1e6, s.source, setting=s.name)
         for s in model.settings.values()
         if not s.fixed and not s.choices
     ]
@@ -94,9 +95,16 @@ def _entries(model: Model, name: str) -> list[InputRow]:
         for position, value in enumerate(column.values):
             which = ", ".join(word for word in (label[position] for label in labels) if word)
             place = ", ".join(part for part in column.places[position] if part)
-            rows.append(InputRow(f"{column.heading}: {which}", column.unit, float(value), column.low or 0.0,
-                                 column.high if column.high is not None else 1e9, place, block=name, column=column.name))
+            rows.append(InputRow(f"{column.heading}: {which}", column.unit, float(value), _at(column.low, position, 0.0),
+                                 _at(column.high, position, 1e6), place, block=name, column=column.name))
     return rows
+
+
+def _at(limit: float | Sequence[float] | None, position: int, otherwise: float) -> float:
+    """A limit that is one for all rows, or one a row."""
+    if limit is None:
+        return otherwise
+    return float(limit) if isinstance(limit, (int, float)) else float(limit[position])
 
 
 def add_inputs(model: Model, rows: list[InputRow]) -> None:
@@ -107,7 +115,7 @@ def add_inputs(model: Model, rows: list[InputRow]) -> None:
     block.given("value", "Value", [row.value for row in rows], "entry", meaning="The figure that every sheet reads.")
     block.given("unit", "Unit", [row.unit for row in rows], "unit")
     block.given("low", "Lowest", [row.low for row in rows], "number", meaning="Lowest that makes sense.")
-    block.given("high", "Highest", [row.high for row in rows], "number", meaning="Highest that makes sense.")
+    block.given("high", "Highest", [row.high for row in rows], "number", meaning="Highest that makes sense.", width=17)
     block.worked(in_range)
     block.given("as_issued", "As issued", [row.value for row in rows], "number", meaning="The figure when the workbook was issued.")
     block.worked(changed)

@@ -11,7 +11,7 @@ from feesheet.formula.words import words
 from feesheet.practice import Practice
 from feesheet.problems import Problem, joined
 from feesheet.writing.layout import SHEETS, BookLayout, letters
-from feesheet.writing.sheet import Page
+from feesheet.writing.sheet import Page, lines_of
 from feesheet.writing.styles import unit_words
 
 METHOD_HEADINGS = ("Sheet", "Table", "Column", "Unit", "What it means", "In words", "Formula of the first row", "Cells", "Key")
@@ -22,6 +22,7 @@ FIRST_ROW = 6
 
 def write_changes(page: Page, practice: Practice, problems: Sequence[Problem]) -> None:
     """Dates and version, the files read with their SHA-256, and the notices."""
+    page.widths = {0: 38, 1: 74, 2: 52}
     settings = practice.settings
     facts = [
         ("Practice", str(settings["practice_name"])), ("Pricing date", str(settings["pricing_date"])),
@@ -33,15 +34,16 @@ def write_changes(page: Page, practice: Practice, problems: Sequence[Problem]) -
     row = _table(page, row + 1, "Files read", ("File", "SHA-256", "Tables and rows"), files)
     seen = [(problem.place, problem.what, problem.do) for problem in joined(problems)]
     _table(page, row + 1, "Noticed while reading", ("Where", "What", "What to do"), seen or [("", "Nothing.", "")])
-    page.widths = {0: 38, 1: 74, 2: 52}
 
 
 def _table(page: Page, row: int, title: str, headings: Sequence[str], rows: Sequence[Sequence[str]]) -> int:
-    """A table of words; returns the row after it."""
+    """A table of words, each row as high as its words need in `page.widths`; returns the row after it."""
     page.sheet.write_string(row - 1, 0, title, page.styles.block_title())
     for position, heading in enumerate(headings):
         page.sheet.write_string(row, position, heading, page.styles.heading(words=True))
     for number, cells in enumerate(rows, start=row + 1):
+        lines = max(lines_of(cell, page.widths[position] - 2) for position, cell in enumerate(cells))
+        page.sheet.set_row(number, 3 + 12.5 * lines)
         for position, cell in enumerate(cells):
             page.sheet.write_string(number, position, cell, page.styles.wrapped())
     return row + len(rows) + 2
@@ -49,6 +51,7 @@ def _table(page: Page, row: int, title: str, headings: Sequence[str], rows: Sequ
 
 def write_method(page: Page, model: Model, layout: BookLayout) -> None:
     """The cautions, and every column with its meaning, its words and its formula."""
+    page.widths = {0: 15, 1: 24, 2: 22, 3: 12, 4: 40, 5: 44, 6: 46, 7: 12, 8: 22}
     cautions = [(row["topic"].capitalize(), row["caution"], row["source"]) for row in reference.rows("cautions")]
     row = FIRST_ROW
     page.sheet.write_string(row - 1, 0, "Cautions", page.styles.block_title())
@@ -66,7 +69,6 @@ def write_method(page: Page, model: Model, layout: BookLayout) -> None:
         for column in model.blocks[name].columns.values()
     ]
     _table(page, row + 2, "Columns", METHOD_HEADINGS, rows)
-    page.widths = {0: 15, 1: 26, 2: 24, 3: 13, 4: 52, 5: 56, 6: 56, 7: 14, 8: 28}
 
 
 def _method_row(block: Block, column: Column, model: Model, layout: BookLayout, currency: str) -> tuple[str, ...]:

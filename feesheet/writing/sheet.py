@@ -50,6 +50,7 @@ class Page:
     currency: str
     seals: dict[int, str] = field(default_factory=dict)
     widths: dict[int, float] = field(default_factory=dict)
+    headed: dict[int, Block] = field(default_factory=dict)
 
     def head(self, title: str, note: str, checks_fail: int) -> None:
         """Title in A1, the master check in A2, the state in A3, a note in A4."""
@@ -66,8 +67,7 @@ class Page:
         self.sheet.write_string(place.title_row - 1, 0, block.title, self.styles.block_title())
         if block.note:
             self.sheet.write_string(place.title_row, 0, block.note, self.styles.note())
-        lines = max(self._heading_lines(column) for column in block.columns.values())
-        self.sheet.set_row(place.header_row - 1, 4 + 12.5 * lines)
+        self.headed[place.header_row] = block
         seals: list[Iterable[str]] = []
         for position, column in enumerate(block.columns.values()):
             self.heading(place.header_row, position, column)
@@ -91,15 +91,17 @@ class Page:
         longest = max((len(word) for word in self._heading_words(column).split()), default=0) * 1.1 + 1.5
         return max(column.width or WIDTHS.get(column.unit, WIDTH), longest)
 
-    def _heading_lines(self, column: Column) -> int:
+    def _heading_lines(self, position: int, column: Column) -> int:
         """Lines that the wrapped heading takes, generously counted."""
-        return -(-int(len(self._heading_words(column)) * 1.15) // max(int(self._heading_width(column)), 1))
+        return lines_of(self._heading_words(column), self.widths[position] - 1.5)
 
     def column(
         self, block: Block, place: Place, position: int, column: Column, layout: BookLayout, numbers: Numbers
     ) -> Sequence[str]:
         """A column's cells, each with its cached value; returns their seals."""
         values = plain_values(numbers.of(block.name, column.name))
+        if column.unit == "unit":
+            values = [unit_words(value, self.currency) or value for value in values]
         if column.unit in WORDS and column.width is None:
             longest = max((len(str(value)) for value in values), default=0)
             self.widths[position] = max(self.widths[position], min(longest * 1.02 + 2.5, WIDEST_WORDS))
@@ -163,6 +165,9 @@ class Page:
         sheet = self.sheet
         for position, width in self.widths.items():
             sheet.set_column(position, position, width)
+        for row, block in self.headed.items():
+            lines = max(self._heading_lines(position, column) for position, column in enumerate(block.columns.values()))
+            sheet.set_row(row - 1, 4 + 12.5 * lines)
         if repeat:
             sheet.freeze_panes(repeat[0], repeat[1])
             sheet.repeat_rows(repeat[0] - 1)
@@ -179,6 +184,15 @@ class Page:
         sheet.set_margins(left=0.5, right=0.5, top=0.55, bottom=0.7)
         sheet.set_footer(footer)
         sheet.protect("", {"format_columns": True, "format_rows": True, "select_locked_cells": True})
+
+
+def lines_of(words: str, width: float) -> int:
+    """Lines that words take when they are wrapped in a column of that width."""
+    lines, used = 1, 0.0
+    for word in words.split():
+        length = len(word) * 0.95 + 1
+        lines, used = (lines + 1, length) if used and used + length > width else (lines, used + length)
+    return lines
 
 
 _EPOCH = pd.Timestamp("1899-12-30")

@@ -1,0 +1,58 @@
+"""The independent engine that works a delivered workbook out again; nothing else here knows which one it is.
+
+Give it only files that the gate has let through.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from feesheet.reading import gate
+
+Grid = list[list[Any]]
+
+_LIMITS = {
+    "max_input_bytes": gate.MOST_BYTES,
+    "max_expanded_bytes": gate.MOST_BYTES,
+    "max_part_bytes": gate.MOST_BYTES,
+}
+
+
+class Engine:
+    """A workbook held by the engine. Rows and columns count from 1."""
+
+    def __init__(self, path: Path) -> None:
+        """Load the workbook; nothing is worked out yet. Raises what the engine raises."""
+        import formualizer  # heavy, and only two commands need it
+
+        self._range = formualizer.RangeAddress
+        self._book = formualizer.load_workbook(str(path), load_limits=_LIMITS)
+
+    def recalculate(self) -> None:
+        """Work out every formula from the typed cells, whatever values are stored."""
+        self._book.evaluate_all()
+
+    def formula(self, sheet: str, row: int, column: int) -> str:
+        """The formula of a cell without its "=", or nothing."""
+        return self._book.get_formula(sheet, row, column) or ""
+
+    def formulas(self, sheet: str, rows: int, columns: int) -> Grid:
+        """The formulas of a sheet from A1 on, without "="; an empty text where there is none."""
+        found: Grid = self._book.sheet(sheet).get_formulas(self._range(sheet, 1, 1, rows, columns))
+        return found
+
+    def values(self, sheet: str, rows: int, columns: int) -> Grid:
+        """The figures and words of a sheet from A1 on; an error is a dictionary that names it."""
+        found: Grid = self._book.sheet(sheet).get_values(self._range(sheet, 1, 1, rows, columns))
+        return found
+
+
+def error_name(value: Any) -> str:
+    """What a spreadsheet shows for the engine's error value; nothing for any other value."""
+    if not isinstance(value, dict) or value.get("type") != "Error":
+        return ""
+    return _SHOWN.get(str(value.get("kind")), "an error")
+
+
+_SHOWN = {"Div": "#DIV/0!", "Na": "#N/A", "Name": "#NAME?", "Null": "#NULL!", "Num": "#NUM!", "Ref": "#REF!", "Value": "#VALUE!"}
