@@ -123,10 +123,14 @@ def open_delivered(path: Path) -> tuple[Delivered | None, list[Problem]]:
         return None, [refusal.problem(path.name)]
     except FileNotFoundError:
         what = "There is no such file."
-        return None, [Problem("not a workbook", what, "Give the path of a delivered fee schedule.", path.name)]
+        return None, [
+            Problem("not a workbook", what, "Give the path of a delivered fee schedule.", path.name)
+        ]
     except OSError:
         what = "The file can't be opened for reading."
-        return None, [Problem("in use", what, "Close it in other programs, or ask for the right to read it.", path.name)]
+        return None, [
+            Problem("in use", what, "Close it in other programs, or ask for the right to read it.", path.name)
+        ]
     except (KeyboardInterrupt, SystemExit):
         raise
     except BaseException:  # the reader's own panics are no Exceptions
@@ -135,7 +139,9 @@ def open_delivered(path: Path) -> tuple[Delivered | None, list[Problem]]:
 
 def damaged(path: Path) -> Problem:
     """The problem of a workbook that no reader can make sense of."""
-    return Problem("not a workbook", "The workbook is damaged.", "Take the copy that was delivered.", path.name)
+    return Problem(
+        "not a workbook", "The workbook is damaged.", "Take the copy that was delivered.", path.name
+    )
 
 
 def _look_over(path: Path) -> None:
@@ -161,7 +167,9 @@ def _opened(path: Path) -> Delivered:
         raise _not_ours("The workbook is not a fee schedule that feesheet wrote.")
     if missing:
         raise _not_ours(f'The sheet "{missing[0]}" is missing, by which this workbook is read.')
-    method, sealed = (book.get_sheet_by_name(name).to_python(skip_empty_area=False) for name in (METHOD, seals.SHEET))
+    method, sealed = (
+        book.get_sheet_by_name(name).to_python(skip_empty_area=False) for name in (METHOD, seals.SHEET)
+    )
     spans = list(_spans(method))
     if not spans:
         raise _not_ours('The sheet "Method" has lost its list of columns.')
@@ -181,7 +189,19 @@ def _spans(rows: list[list[Any]]) -> Iterator[Span]:
         place = _CELLS.fullmatch(cells)
         if place:
             column = gate.column_number(place[1]) - 1
-            yield Span(sheet, table, heading, unit, meaning, words, formula, key, column, int(place[2]), int(place[3]))
+            yield Span(
+                sheet,
+                table,
+                heading,
+                unit,
+                meaning,
+                words,
+                formula,
+                key,
+                column,
+                int(place[2]),
+                int(place[3]),
+            )
 
 
 def _seals(rows: list[list[Any]]) -> dict[str, dict[int, str]]:

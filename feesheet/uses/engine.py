@@ -48,6 +48,17 @@ class Engine:
         return found
 
 
+def canonical(formula: str) -> str:
+    """A formula as `Engine.formulas` spells it, without needless brackets; nothing where it is no formula."""
+    import formualizer
+
+    try:
+        text: str = formualizer.parse(formula).to_formula()
+    except formualizer.ParserError:
+        return ""
+    return text.removeprefix("=")
+
+
 def error_name(value: Any) -> str:
     """What a spreadsheet shows for the engine's error value; nothing for any other value."""
     if not isinstance(value, dict) or value.get("type") != "Error":
@@ -55,4 +66,12 @@ def error_name(value: Any) -> str:
     return _SHOWN.get(str(value.get("kind")), "an error")
 
 
-_SHOWN = {"Div": "#DIV/0!", "Na": "#N/A", "Name": "#NAME?", "Null": "#NULL!", "Num": "#NUM!", "Ref": "#REF!", "Value": "#VALUE!"}
+_SHOWN = {
+    "Div": "#DIV/0!",
+    "Na": "#N/A",
+    "Name": "#NAME?",
+    "Null": "#NULL!",
+    "Num": "#NUM!",
+    "Ref": "#REF!",
+    "Value": "#VALUE!",
+}

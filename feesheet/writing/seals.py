@@ -10,6 +10,8 @@ import re
 import zlib
 from typing import Any
 
+from feesheet.formula.excel import row_mark
+
 SHEET = "Seals"
 BLANK = ".."
 _ALPHABET = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_"
@@ -47,6 +49,17 @@ def relative(formula: str, row: int) -> str:
     for position in range(0, len(parts), 2):
         parts[position] = _REFERENCE.sub(shifted, parts[position].replace(" ", "").replace("'", ""))
     return "=" + '"'.join(parts)
+
+
+def marked(formula: str, row: int) -> str:
+    """The formula with marks in place of rows counted from its own: what `at_rows` makes into one for every row."""
+
+    def shifted(found: re.Match[str]) -> str:
+        return found[0] if found[3] else f"{found[1]}{found[2]}{row_mark(int(found[4]) - row)}"
+
+    parts = formula.split('"')
+    parts[::2] = [_REFERENCE.sub(shifted, part) for part in parts[::2]]
+    return '"'.join(parts)
 
 
 def row_text(seals: dict[int, str]) -> str:
