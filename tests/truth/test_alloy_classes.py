@@ -12,7 +12,9 @@ def _class(**percent: float) -> str:
     """The class of a composition in mass percent, by the program's own steps."""
     parts = {metal: share / 100 for metal, share in percent.items()}
     noble = sum(noble_part(share, float(metals()[metal].noble)) for metal, share in parts.items())
-    rank = class_rank(is_noble(noble), is_titanium(parts.get("titanium", 0.0)), is_high_noble(noble, parts.get("gold", 0.0)))
+    rank = class_rank(
+        is_noble(noble), is_titanium(parts.get("titanium", 0.0)), is_high_noble(noble, parts.get("gold", 0.0))
+    )
     return str(alloy_class(rank))
 
 
@@ -32,7 +34,8 @@ def _class(**percent: float) -> str:
 def test_limits_are_inclusive(percent: dict[str, float], expected: str) -> None:
     """60 noble with 40 gold, 85 titanium and 25 noble qualify themselves.
 
-    Source: ADA Council on Scientific Affairs, Revised Classification System for Alloys for Fixed Prosthodontics (2003).
+    Source: ADA Council on Scientific Affairs, Revised Classification System for Alloys for Fixed
+    Prosthodontics (2003).
     """
     assert _class(**percent) == expected
 
@@ -46,17 +49,26 @@ def test_limits_are_inclusive(percent: dict[str, float], expected: str) -> None:
     ],
 )
 def test_compositions_in_print(percent: dict[str, float], expected: str) -> None:
-    """Three compositions, classed by the ADA rule (2003); the compositions are a public answer page's of 2016, a weak source."""
+    """Three compositions are classed as they are printed.
+
+    Source: ADA (2003) for the rule; a public answer page of 2016, a weak source, for the compositions.
+    """
     assert _class(**percent) == expected
 
 
 def test_gold_platinum_palladium() -> None:
-    """58 gold, 10 platinum, 31 palladium, 1 iridium is high noble (composition: abstract of US patent 8,845,959)."""
+    """58 gold, 10 platinum, 31 palladium, 1 iridium is high noble.
+
+    Composition: abstract of US patent 8,845,959.
+    """
     assert _class(gold=58, platinum=10, palladium=31, iridium=1) == "high noble"
 
 
 def test_cobalt_with_platinum() -> None:
-    """A cobalt alloy with 25 platinum is noble: the composition decides, not the name (as US patent 11,427,894 says)."""
+    """A cobalt alloy with 25 platinum is noble: the composition decides, not the name.
+
+    Source: US patent 11,427,894.
+    """
     assert _class(cobalt=50, chromium=25, platinum=25) == "noble"
 
 
@@ -66,11 +78,20 @@ def test_titanium_with_vanadium() -> None:
 
 
 def test_silver_is_never_noble() -> None:
-    """Silver is precious and not noble (ADA 2003; Givan, Dental Clinics of North America 51 (2007) 591-601)."""
+    """Silver is precious and not noble.
+
+    Source: ADA 2003; Givan, Dental Clinics of North America 51 (2007) 591-601.
+    """
     assert not metals()["silver"].noble
     assert _class(silver=100) == "predominantly base"
     assert {name for name, metal in metals().items() if metal.noble} == {
-        "gold", "platinum", "palladium", "rhodium", "iridium", "osmium", "ruthenium"
+        "gold",
+        "platinum",
+        "palladium",
+        "rhodium",
+        "iridium",
+        "osmium",
+        "ruthenium",
     }
 
 
@@ -84,6 +105,9 @@ def test_silver_is_never_noble() -> None:
     ],
 )
 def test_sums_of_decimals(percent: dict[str, float], expected: str) -> None:
-    """60 and 25 noble reach their limits though the binary sum of the parts falls short of them (ADA 2003; IEEE 754)."""
+    """60 and 25 noble reach their limits though the binary sum of the parts falls short of them.
+
+    Source: ADA 2003; IEEE 754.
+    """
     assert sum(share / 100 for share in percent.values()) < sum(percent.values()) / 100
     assert _class(**percent) == expected

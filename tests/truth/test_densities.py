@@ -8,7 +8,9 @@ import pytest
 from feesheet.reference import metals
 
 
-@pytest.mark.parametrize("metal", [metal for metal in metals().values() if metal.density is not None], ids=lambda metal: metal.name)
+@pytest.mark.parametrize(
+    "metal", [metal for metal in metals().values() if metal.density is not None], ids=lambda metal: metal.name
+)
 def test_density_of_a_metal(metal: object) -> None:
     """Each density, symbol and name is the element's in the open package periodictable 2.1."""
     element = getattr(periodictable, metal.symbol)  # type: ignore[attr-defined]
@@ -17,7 +19,9 @@ def test_density_of_a_metal(metal: object) -> None:
 
 def _mixed(**percent: float) -> float:
     """Density of a mixture in g/cm³: volumes add up."""
-    return sum(percent.values()) / sum(share / (metals()[name].density or 0.0) for name, share in percent.items())
+    return sum(percent.values()) / sum(
+        share / (metals()[name].density or 0.0) for name, share in percent.items()
+    )
 
 
 @pytest.mark.parametrize(
@@ -31,5 +35,8 @@ def _mixed(**percent: float) -> float:
     ],
 )
 def test_densities_of_alloys(published: float, percent: dict[str, float]) -> None:
-    """The table's metals mix to within 2.5 % of printed densities of alloys (jewellers' specific-gravity charts, weak sources)."""
+    """The table's metals mix to within 2.5 % of printed densities of alloys.
+
+    Source: jewellers' specific-gravity charts, weak sources.
+    """
     assert _mixed(**percent) == pytest.approx(published, rel=0.025)

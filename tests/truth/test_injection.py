@@ -9,19 +9,28 @@ import pytest
 from feesheet.writing.export import csv_line, safe
 
 
-@pytest.mark.parametrize(("words", "line"), [
-    ('=1+2";=1+2', '''"'=1+2"";=1+2"'''),
-    ('''=1+2'" ;,=1+2''', '''"'=1+2'"" ;,=1+2"'''),
-])
+@pytest.mark.parametrize(
+    ("words", "line"),
+    [
+        ('=1+2";=1+2', '''"'=1+2"";=1+2"'''),
+        ("""=1+2'" ;,=1+2""", '''"'=1+2'"" ;,=1+2"'''),
+    ],
+)
 def test_two_cells_in_print(words: str, line: str) -> None:
-    """OWASP's two dangerous cells come out exactly as its table says (OWASP, CSV Injection, commit 0e5e8f0, 1 August 2025)."""
+    """OWASP's two dangerous cells come out exactly as its table says.
+
+    Source: OWASP, CSV Injection, commit 0e5e8f0, 1 August 2025.
+    """
     assert csv_line([words]) == line
     assert next(csv.reader([line])) == [f"'{words}"]
 
 
 @pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r", "\n"])
 def test_seven_beginnings(start: str) -> None:
-    """A quote goes before words that begin with = + - @, a tab, a carriage return or a line feed (OWASP, CSV Injection)."""
+    """A quote goes before words that begin with = + - @, a tab, a carriage return or a line feed.
+
+    Source: OWASP, CSV Injection.
+    """
     assert safe(f"{start}1") == f"'{start}1"
 
 

@@ -11,7 +11,10 @@ from feesheet.pricing.rules import largest_rise, not_under
 
 
 def test_margin_is_no_markup() -> None:
-    """Cost 60 and margin 40 % make 100.00, a markup of 66.67 % (identities: margin of the price, markup of the cost)."""
+    """Cost 60 and margin 40 % make 100.00, a markup of 66.67 %.
+
+    Identities: margin of the price, markup of the cost.
+    """
     assert net_needed(60, 0.4) == pytest.approx(100)
     assert (margin(100, 60), markup(100, 60)) == pytest.approx((0.4, 2 / 3))
 
@@ -22,7 +25,10 @@ def test_markup_of_a_quarter() -> None:
 
 
 def test_cost_520_at_40_percent() -> None:
-    """Cost 520 at a margin of 40 % needs 866.67; 728.00 would be 40 % of the cost on top (common practice, no source)."""
+    """Cost 520 at a margin of 40 % needs 866.67; 728.00 would be 40 % of the cost on top.
+
+    Common practice, no source.
+    """
     assert net_needed(520, 0.4) == pytest.approx(866.67, abs=0.005)
     assert net_needed(520, 0.4) != pytest.approx(728)
 
@@ -38,7 +44,7 @@ def test_margin_before_and_after_the_owner() -> None:
 
 @pytest.mark.parametrize(("fixed_share", "cash"), [(0.7, 0.019), (0.5, 0.029), (0.9, 0.007)])
 def test_a_rise_that_plans_hold_back(fixed_share: float, cash: float) -> None:
-    """5 % on a fee of 1,400 brings 1.9 % where 70 % of patients pay a fixed 980; 2.9 % at half, 0.7 % at 90 %.
+    """5 % on a fee of 1,400 brings 1.9 % where 70 % pay a fixed 980; 2.9 % where half do, 0.7 % where 90 % do.
 
     Common practice, no source; the arithmetic is by hand.
     """
@@ -47,7 +53,10 @@ def test_a_rise_that_plans_hold_back(fixed_share: float, cash: float) -> None:
 
 
 def test_no_fee_reaches_it() -> None:
-    """Nobody on the full fee and plans that bring too little: no fee reaches the margin (common practice, no source)."""
+    """Nobody on the full fee and plans that bring too little: no fee reaches the margin.
+
+    Common practice, no source.
+    """
     out = out_of_reach(0, 1000, 980)
     assert needed_shown(out, 1000) == "cannot be reached by the fee"
     assert shortfall(out, 1000, 980, kept_share(1, 0.02)) == pytest.approx(20 * 0.98)
@@ -70,12 +79,20 @@ def test_a_ladder_lifts() -> None:
 
 
 def test_no_rise_without_a_fee() -> None:
-    """Where there is no current fee there is no rise in percent, neither -100 % nor infinite (common practice, no source)."""
+    """Where there is no current fee there is no rise in percent, neither -100 % nor infinite.
+
+    Common practice, no source.
+    """
     assert change_share(1400, 0) == "no current fee"
 
 
 def test_price_at_last_years_units() -> None:
-    """Three products' prices rise: 2,500 more at last year's units (accountancyindex, price-volume-mix example)."""
+    """Three products' prices rise: 2,500 more at last year's units.
+
+    Source: accountancyindex, price-volume-mix example.
+    """
     units, old, new = (1000, 800, 500), (10, 15, 20), (11, 15, 23)
-    before, after = (sum(yearly(price, n) for price, n in zip(prices, units, strict=True)) for prices in (old, new))
+    before, after = (
+        sum(yearly(price, n) for price, n in zip(prices, units, strict=True)) for prices in (old, new)
+    )
     assert (before, cash_change(after, before)) == (32_000, 2_500)

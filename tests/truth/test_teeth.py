@@ -18,13 +18,19 @@ from feesheet.teeth import parse_teeth
     ],
 )
 def test_permanent_teeth(codes: range, numbers: range) -> None:
-    """Each quadrant's codes are the universal numbers in order, from the upper right third molar round (ISO 3950)."""
+    """Each quadrant's codes are the universal numbers in order, from the upper right third molar round.
+
+    Source: ISO 3950.
+    """
     assert [parse_teeth(str(number), "universal") for number in numbers] == [(code,) for code in codes]
     assert [parse_teeth(str(code), "ISO") for code in codes] == [(code,) for code in codes]
 
 
 def test_by_arithmetic() -> None:
-    """Universal 9-t, 8+t, 25-t and 24+t for position t of quadrants 1 to 4, a bijection onto 1 to 32 (ISO 3950)."""
+    """Universal 9-t, 8+t, 25-t and 24+t for position t of quadrants 1 to 4, a bijection onto 1 to 32.
+
+    Source: ISO 3950.
+    """
     number = {10: lambda t: 9 - t, 20: lambda t: 8 + t, 30: lambda t: 25 - t, 40: lambda t: 24 + t}
     pairs = {quadrant + t: number[quadrant](t) for quadrant in number for t in range(1, 9)}
     assert sorted(pairs.values()) == list(range(1, 33))
@@ -32,22 +38,55 @@ def test_by_arithmetic() -> None:
 
 
 def test_primary_teeth() -> None:
-    """A to T are 55 to 51, 61 to 65, 75 to 71 and 81 to 85 (ISO 3950; the order of the letters from memory)."""
+    """A to T are 55 to 51, 61 to 65, 75 to 71 and 81 to 85.
+
+    Source: ISO 3950; the order of the letters from memory.
+    """
     codes = [*range(55, 50, -1), *range(61, 66), *range(75, 70, -1), *range(81, 86)]
-    assert [parse_teeth(letter, "universal") for letter in "ABCDEFGHIJKLMNOPQRST"] == [(code,) for code in codes]
+    assert [parse_teeth(letter, "universal") for letter in "ABCDEFGHIJKLMNOPQRST"] == [
+        (code,) for code in codes
+    ]
 
 
-@pytest.mark.parametrize("text", ["11", "12", "13", "14", "15", "16", "17", "18", "21", "22", "23", "24", "25", "26", "27", "28", "31", "32"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "11",
+        "12",
+        "13",
+        "14",
+        "15",
+        "16",
+        "17",
+        "18",
+        "21",
+        "22",
+        "23",
+        "24",
+        "25",
+        "26",
+        "27",
+        "28",
+        "31",
+        "32",
+    ],
+)
 def test_two_meanings(text: str) -> None:
-    """These numbers are teeth in both notations and never the same one, so the notation must be stated (ISO 3950)."""
+    """These numbers are teeth in both notations and never the same one, so the notation must be stated.
+
+    Source: ISO 3950.
+    """
     iso, universal = parse_teeth(text, "ISO"), parse_teeth(text, "universal")
     assert iso and universal and iso != universal
 
 
-@pytest.mark.parametrize(("text", "notation"), [
-    *((str(number), "ISO") for number in (*range(1, 11), 19, 20, 29, 30)),
-    *((str(number), "universal") for number in (*range(33, 39), *range(41, 49))),
-])
+@pytest.mark.parametrize(
+    ("text", "notation"),
+    [
+        *((str(number), "ISO") for number in (*range(1, 11), 19, 20, 29, 30)),
+        *((str(number), "universal") for number in (*range(33, 39), *range(41, 49))),
+    ],
+)
 def test_one_notation_only(text: str, notation: str) -> None:
     """1 to 10, 19, 20, 29 and 30 are universal only, 33 to 38 and 41 to 48 ISO only (ISO 3950)."""
     assert parse_teeth(text, notation) is None

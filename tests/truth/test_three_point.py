@@ -16,10 +16,16 @@ def test_printed_example() -> None:
 
 
 def test_one_figure_is_itself() -> None:
-    """A step with one figure, used as all three, is expected to take just that (identity of the same formula)."""
+    """A step with one figure, used as all three, is expected to take just that.
+
+    Identity of the same formula.
+    """
     assert expected_min(12, 12, 12) == 12
 
 
 def test_even_sides_keep_the_middle() -> None:
-    """With low and high as far from the likely figure, the expected one is the likely one (identity of the same formula)."""
+    """With low and high as far from the likely figure, the expected one is the likely one.
+
+    Identity of the same formula.
+    """
     assert expected_min(30, 45, 60) == pytest.approx(45)

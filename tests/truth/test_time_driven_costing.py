@@ -19,8 +19,8 @@ ORDERS, INQUIRIES, CREDIT_CHECKS = (49_000, 8), (1_400, 44), (2_500, 50)
 def test_rates_of_the_customer_service(activity: tuple[int, int], rate: float, assigned: float) -> None:
     """560,000 over 700,000 minutes is 0.80 a minute, and each activity costs its minutes.
 
-    Source: Kaplan & Anderson, "Time-Driven Activity-Based Costing", Harvard Business Review, November 2004, 131-138
-    (costs, quantities and totals; the minutes are from memory and give those totals).
+    Source: Kaplan & Anderson, "Time-Driven Activity-Based Costing", Harvard Business Review, November
+    2004, 131-138 (costs, quantities and totals; the minutes are from memory and give those totals).
     """
     count, minutes = activity
     a_minute = overhead_per_chair_min(560_000, 700_000)
@@ -30,7 +30,10 @@ def test_rates_of_the_customer_service(activity: tuple[int, int], rate: float, a
 
 
 def test_unused_capacity() -> None:
-    """462,880 is assigned and 97,120 stays unused, 83 % of the minutes being used (Kaplan & Anderson, same table)."""
+    """462,880 is assigned and 97,120 stays unused, 83 % of the minutes being used.
+
+    Source: Kaplan & Anderson, same table.
+    """
     used = sum(count * minutes for count, minutes in (ORDERS, INQUIRIES, CREDIT_CHECKS))
     a_minute = overhead_per_chair_min(560_000, 700_000)
     assert used == 578_600
@@ -64,7 +67,10 @@ def test_an_x_ray_room() -> None:
 
 
 def test_lab_bills_are_no_overhead() -> None:
-    """Cost an hour is overhead less the lab bill, over the hours (method: Dental Economics, May 2005; figures invented)."""
+    """Cost an hour is overhead less the lab bill, over the hours.
+
+    Source: method: Dental Economics, May 2005; figures invented.
+    """
     accounts = ((93_000, 0), (7_000, 1))
     kept = sum(overhead_kept(amount, costed) for amount, costed in accounts)
     assert overhead_per_chair_min(kept, usable_chair_min(1, 50, 20, 0.93)) * 60 == pytest.approx(100)

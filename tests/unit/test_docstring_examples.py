@@ -11,7 +11,9 @@ import pytest
 import feesheet
 
 MODULES = sorted(
-    info.name for info in pkgutil.walk_packages(feesheet.__path__, "feesheet.") if not info.name.endswith("__main__")
+    info.name
+    for info in pkgutil.walk_packages(feesheet.__path__, "feesheet.")
+    if not info.name.endswith("__main__")
 )
 
 

@@ -50,13 +50,19 @@ def _model() -> tuple[Model, Block]:
         (when(FEE > 0, FEE - COST, "none"), "(Fee - Unit cost) if Fee is more than 0, else “none”"),
         (when(known(FEE), FEE, COST), "Fee if (Fee is known), else Unit cost"),
         (size(FEE - COST), "(Fee - Unit cost) without its sign"),
-        (round_to(1 - sum_across(EACH), RATE), "(1 - (the sum of Share over the plans)) rounded to Largest rise digits"),
+        (
+            round_to(1 - sum_across(EACH), RATE),
+            "(1 - (the sum of Share over the plans)) rounded to Largest rise digits",
+        ),
         (all_of(FEE >= COST, NET > 0), "Fee is at least Unit cost and Net is more than 0 at once"),
         (step_nearest(FEE * RATE, COST, 1, 1), "(Fee × Largest rise) to the nearest Unit cost"),
         (pick(FEE, "base", "noble"), "the one numbered Fee of “base”, “noble”"),
         (sum_across(times_each(EACH, EACH)), "the sum of Share × Share over the plans"),
         (FEE + Above("fee"), "Fee + Fee of the row above"),
-        (call("total", Whole("items", "fee"), Whole("items", "cost"), NET), "the sum of Items: Fee where Items: Unit cost is Net"),
+        (
+            call("total", Whole("items", "fee"), Whole("items", "cost"), NET),
+            "the sum of Items: Fee where Items: Unit cost is Net",
+        ),
         (
             call("count", Whole("items", "fee"), NET, Whole("items", "cost")),
             "the number of rows where Items: Fee is Net and Items: Unit cost is 1",

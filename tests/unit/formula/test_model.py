@@ -94,7 +94,11 @@ def test_total_count_and_fetch() -> None:
     block.count("kept_lines", "Kept lines", "lines.one_no", "no", "lines.kept")
     for name, expected in (("amount", [16, 7]), ("kept_amount", [5, 7]), ("kept_lines", [1, 1])):
         assert list(Numbers(model).of("one", name)) == recalculated(model, "one", name) == expected
-    assert list(Numbers(model).of("lines", "fetched")) == recalculated(model, "lines", "fetched") == [16, 7, 16, 0]
+    assert (
+        list(Numbers(model).of("lines", "fetched"))
+        == recalculated(model, "lines", "fetched")
+        == [16, 7, 16, 0]
+    )
 
 
 @pytest.mark.parametrize(

@@ -18,12 +18,33 @@ from feesheet.formula.tree import Call, Name, Node, Whole, call, node
 ROWS = 40
 OTHER_ROWS = 17
 
-FIGURES = (0.0, 0.0, 1.0, -1.0, 0.5, -0.5, 1.5, 2.5, -2.5, 2.675, -1.475, 1.005, 2.15, 0.125, 1466.5, -1466.5, 980.0, 1e-9)
+FIGURES = (
+    0.0,
+    0.0,
+    1.0,
+    -1.0,
+    0.5,
+    -0.5,
+    1.5,
+    2.5,
+    -2.5,
+    2.675,
+    -1.475,
+    1.005,
+    2.15,
+    0.125,
+    1466.5,
+    -1466.5,
+    980.0,
+    1e-9,
+)
 """Noughts, ties that binary fractions blur, negatives and money."""
 
 
 def _figure(draw: random.Random) -> float:
-    return draw.choice([draw.choice(FIGURES), draw.choice(FIGURES), draw.uniform(-2000, 2000), round(draw.uniform(-9, 9), 2)])
+    return draw.choice(
+        [draw.choice(FIGURES), draw.choice(FIGURES), draw.uniform(-2000, 2000), round(draw.uniform(-9, 9), 2)]
+    )
 
 
 KINDS: dict[str, Callable[[random.Random], Any]] = {
@@ -70,7 +91,9 @@ PARTS: dict[str, tuple[str, ...]] = {
     "tally": ("whole word", "the word"),
     **dict.fromkeys(("height", "smallest", "largest"), ("whole",)),
 }
-"""What each operation takes: kinds of figures of the row, `each` for one figure a plan, `whole` for another block's column."""
+"""What each operation takes: kinds of figures of the row, `each` for one figure a plan, `whole` for
+another block's column.
+"""
 
 MANY = frozenset({"lesser_each", "where_at_most", "times_each"})
 """Operations that give one figure a plan, to be summed before a cell can hold them."""
@@ -78,7 +101,12 @@ MANY = frozenset({"lesser_each", "where_at_most", "times_each"})
 
 def _given(block: Block, name: str, kind: str, draw: random.Random, negative: bool = False) -> None:
     values = [KINDS[kind](draw) for _ in range(block.rows)]
-    block.given(name, name, [-abs(value) for value in values] if negative else values, "text" if kind == "word" else "number")
+    block.given(
+        name,
+        name,
+        [-abs(value) for value in values] if negative else values,
+        "text" if kind == "word" else "number",
+    )
 
 
 def _loose_part(model: Model, kind: str, name: str, draw: random.Random) -> Node:
@@ -100,7 +128,11 @@ def _part(model: Model, kind: str, name: str, draw: random.Random, negative: boo
             _given(model.blocks["rows"], member, "figure", draw, negative)
         model.blocks["rows"].group(name, members)
         return Name(name)
-    block, inside = ("other", kind.removeprefix("whole").strip() or "figure") if kind.startswith("whole") else ("rows", kind)
+    block, inside = (
+        ("other", kind.removeprefix("whole").strip() or "figure")
+        if kind.startswith("whole")
+        else ("rows", kind)
+    )
     _given(model.blocks[block], name, inside, draw, negative and inside == "figure")
     return Whole(block, name) if block == "other" else Name(name)
 
@@ -112,12 +144,16 @@ def _model_of(operation: str, seed: int, negative: bool = False, loose: bool = F
     model.add(Block("rows", "rows", "Rows", ROWS))
     model.add(Block("other", "other", "Other", OTHER_ROWS))
     parts = [
-        _loose_part(model, kind, f"part_{n}", draw) if loose else _part(model, kind, f"part_{n}", draw, negative)
+        _loose_part(model, kind, f"part_{n}", draw)
+        if loose
+        else _part(model, kind, f"part_{n}", draw, negative)
         for n, kind in enumerate(PARTS[operation])
     ]
     tree: Call = call(operation, *parts)
     unit = "text" if operation in ("as_text", "joined") else "number"
-    model.blocks["rows"].tree("result", "Result", unit, call("sum_across", tree) if operation in MANY else tree, "")
+    model.blocks["rows"].tree(
+        "result", "Result", unit, call("sum_across", tree) if operation in MANY else tree, ""
+    )
     return model
 
 
@@ -127,7 +163,9 @@ def _assert_agree(model: Model) -> None:
     if isinstance(ours[0], str):
         assert ours == [value or "" for value in theirs]
     else:
-        assert [float(value) for value in ours] == pytest.approx([float(value) for value in theirs], rel=1e-12, abs=1e-12)
+        assert [float(value) for value in ours] == pytest.approx(
+            [float(value) for value in theirs], rel=1e-12, abs=1e-12
+        )
 
 
 @pytest.mark.parametrize("operation", sorted(ALL_OPERATIONS))
@@ -139,7 +177,9 @@ def test_number_and_formula_agree(operation: str, seed: int, negative: bool) -> 
 
 @pytest.mark.parametrize("operation", sorted(ALL_OPERATIONS))
 def test_parts_get_brackets(operation: str) -> None:
-    """A difference or a comparison inside the operation holds together in the formula as it does in the number."""
+    """A difference or a comparison inside the operation holds together in the formula as it does in the
+    number.
+    """
     _assert_agree(_model_of(operation, 4, loose=True))
 
 

@@ -79,7 +79,11 @@ def _all_finite(tree: Node, model: Model) -> bool:
     """Whether no part divides by nought: a spreadsheet says so with an error, arithmetic with infinity."""
     numbers = Numbers(model)
     with np.errstate(all="ignore"):
-        return all(np.isfinite(numbers.evaluate(part, model.blocks["row"])).all() for part in walk(tree) if isinstance(part, Call))
+        return all(
+            np.isfinite(numbers.evaluate(part, model.blocks["row"])).all()
+            for part in walk(tree)
+            if isinstance(part, Call)
+        )
 
 
 @settings(max_examples=300, deadline=None)
