@@ -16,7 +16,9 @@ import typer
 
 from feesheet.problems import Problem, as_records, as_text, errors, notices
 
-app = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False, no_args_is_help=False)
+app = typer.Typer(
+    add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False, no_args_is_help=False
+)
 
 Folder = Annotated[Path, typer.Argument(help="The practice's folder.", exists=True, file_okay=False)]
 Book = Annotated[Path, typer.Argument(help="A workbook that feesheet wrote.", exists=True, dir_okay=False)]
@@ -48,14 +50,19 @@ def check(folder: Folder = Path(), as_json: AsJson = False) -> None:
     else:
         _say_problems(problems)
         if not errors(problems):
-            typer.echo(f"{len(practice.files)} files read, no errors. Next: feesheet update {_quoted(folder)}")
+            typer.echo(
+                f"{len(practice.files)} files read, no errors. Next: feesheet update {_quoted(folder)}"
+            )
     _leave(problems)
 
 
 @app.command()
 def update(
     folder: Folder = Path(),
-    out: Annotated[Path | None, typer.Option(help='Where to write; default: "Fee schedules" in the folder.', file_okay=False)] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option(help='Where to write; default: "Fee schedules" in the folder.', file_okay=False),
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
     """Work out the new fees and write the fee-schedule workbook. Nothing is overwritten.
@@ -66,12 +73,14 @@ def update(
 
     outcome = annual_update.update(folder, out or folder / "Fee schedules", _progress(as_json))
     if as_json:
-        _print_json({
-            "workbook": str(outcome.workbook) if outcome.workbook else None,
-            "export": str(outcome.export) if outcome.export else None,
-            "figures": [{"heading": heading, "text": text} for heading, text in outcome.figures],
-            "problems": as_records(outcome.problems),
-        })
+        _print_json(
+            {
+                "workbook": str(outcome.workbook) if outcome.workbook else None,
+                "export": str(outcome.export) if outcome.export else None,
+                "figures": [{"heading": heading, "text": text} for heading, text in outcome.figures],
+                "problems": as_records(outcome.problems),
+            }
+        )
     else:
         _say_problems(outcome.problems)
         _say_outcome(outcome.workbook, outcome.export, outcome.figures)
@@ -106,7 +115,9 @@ def audit(book: Book, as_json: AsJson = False) -> None:
 
 
 @app.command()
-def templates(folder: Annotated[Path, typer.Argument(help="Where to write; made if it is not there.", file_okay=False)]) -> None:
+def templates(
+    folder: Annotated[Path, typer.Argument(help="Where to write; made if it is not there.", file_okay=False)],
+) -> None:
     """Write blank input workbooks, each column with its help, limits and an example.
 
     Example: feesheet templates "My practice"
@@ -136,7 +147,9 @@ def example(folder: Annotated[Path, typer.Argument(help="Where to put it; must n
         typer.echo(f"{folder} is there already; nothing was written. Name another folder.", err=True)
         raise typer.Exit(1)
     shutil.copytree(EXAMPLE, folder, ignore=shutil.ignore_patterns("Fee schedules"))
-    typer.echo(f"{len(list(folder.iterdir()))} files put into {folder}. Next: feesheet update {_quoted(folder)}")
+    typer.echo(
+        f"{len(list(folder.iterdir()))} files put into {folder}. Next: feesheet update {_quoted(folder)}"
+    )
 
 
 def _survey(folder: Path) -> None:
@@ -146,18 +159,28 @@ def _survey(folder: Path) -> None:
 
     found = [sheet for sheet in survey(folder) if sheet.table]
     if not found:
-        typer.echo("There are no tables of a practice in this folder.\n"
-                   "To begin:           feesheet templates .\n"
-                   'To try an example:  feesheet example "Example practice"\n'
-                   "All commands:       feesheet --help")
+        typer.echo(
+            "There are no tables of a practice in this folder.\n"
+            "To begin:           feesheet templates .\n"
+            'To try an example:  feesheet example "Example practice"\n'
+            "All commands:       feesheet --help"
+        )
         return
     typer.echo("In this folder:")
     for name, table in TABLES.items():
         sheets = [sheet for sheet in found if sheet.table == name]
         if sheets:
-            files = f"{sheets[0].file}" if len({s.file for s in sheets}) == 1 else f"{len({s.file for s in sheets})} files"
+            files = (
+                f"{sheets[0].file}"
+                if len({s.file for s in sheets}) == 1
+                else f"{len({s.file for s in sheets})} files"
+            )
             typer.echo(f"  {table.sheet:<18}{sum(sheet.rows for sheet in sheets):>8,} rows  {files}")
-    missing = [table.sheet for name, table in TABLES.items() if table.required and name not in {sheet.table for sheet in found}]
+    missing = [
+        table.sheet
+        for name, table in TABLES.items()
+        if table.required and name not in {sheet.table for sheet in found}
+    ]
     if missing:
         typer.echo(f"Missing: {', '.join(missing)}. Blank sheets for them: feesheet templates Blank")
         typer.echo("Next: feesheet check")

@@ -28,7 +28,9 @@ KINDS: dict[str, Kind] = {
     "two tables fit": Kind("Two tables fit", "Only one of them can be meant."),
     "missing column": Kind("Missing column", "A figure that the fee needs has no place to stand."),
     "two columns fit": Kind("Two columns fit", "Only one of them can be meant."),
-    "empty table": Kind("No lines found", "Headings without rows are not the same as a cost of nothing.", "notice"),
+    "empty table": Kind(
+        "No lines found", "Headings without rows are not the same as a cost of nothing.", "notice"
+    ),
     "missing value": Kind("Missing value", "A blank is not a zero."),
     "not a number": Kind("Not a number", "A figure typed as words can't be added up."),
     "unclear number": Kind("Unclear number", "The figure can be read in two ways."),
@@ -37,7 +39,9 @@ KINDS: dict[str, Kind] = {
     "out of range": Kind("Out of range", "The figure is outside what it can sensibly be."),
     "not a choice": Kind("Not one of the choices", "The word is not one the rules know."),
     "error cell": Kind("Error in a cell", "The workbook shows an error where a figure should be."),
-    "formula without value": Kind("Formula without a value", "The workbook was saved before it was calculated."),
+    "formula without value": Kind(
+        "Formula without a value", "The workbook was saved before it was calculated."
+    ),
     "unclear unit": Kind("Unclear unit", "A plain ounce may be 31.10 g or 28.35 g."),
     "unclear tooth": Kind("Unclear tooth", "The number names different teeth in different notations."),
     "unknown name": Kind("Unknown name", "The name is on no list of the practice."),
@@ -45,11 +49,17 @@ KINDS: dict[str, Kind] = {
     "does not add up": Kind("Does not add up", "The parts must make a whole."),
     "no price": Kind("No metal price", "A metal without a price counts nothing.", "notice"),
     "mixed currency": Kind("More than one currency", "Amounts are never added up unconverted."),
-    "nothing to start from": Kind("Nothing to start from", "The item has neither a history nor a typed figure."),
+    "nothing to start from": Kind(
+        "Nothing to start from", "The item has neither a history nor a typed figure."
+    ),
     "set aside": Kind("Lines set aside", "These amounts are in no fee.", "notice"),
     "copy": Kind("Copy of an invoice", "The same invoice is counted once.", "notice"),
-    "unknown setting": Kind("Unknown setting", "A row that nothing reads may be a slip of the pen.", "notice"),
-    "merged cells": Kind("Merged cells", "One cell over several rows may mean each of them or all together.", "notice"),
+    "unknown setting": Kind(
+        "Unknown setting", "A row that nothing reads may be a slip of the pen.", "notice"
+    ),
+    "merged cells": Kind(
+        "Merged cells", "One cell over several rows may mean each of them or all together.", "notice"
+    ),
     "old workbook": Kind("Old kind of workbook", "In it an error can't be told from a blank.", "notice"),
     "unread sheet": Kind("Sheet not read", "It has the headings of none of the tables.", "notice"),
     "caution": Kind("Caution", "Something a dentist or the law decides, not this program.", "notice"),
@@ -108,7 +118,9 @@ def joined(problems: Iterable[Problem], most_cells: int = 3) -> list[Problem]:
     """
     groups: dict[tuple[str, ...], list[Problem]] = {}
     for problem in problems:
-        groups.setdefault((problem.kind, problem.file, problem.sheet, problem.what, problem.do), []).append(problem)
+        groups.setdefault((problem.kind, problem.file, problem.sheet, problem.what, problem.do), []).append(
+            problem
+        )
     result = []
     for (kind, file, sheet, what, do), members in groups.items():
         cells = list(dict.fromkeys(member.cell for member in members if member.cell))

@@ -32,7 +32,10 @@ def metals() -> dict[str, Metal]:
     """The metals by name; "other" stands for the rest of a composition."""
     return {
         row["metal"]: Metal(
-            row["metal"], row["symbol"], row["noble"] == "1", float(row["density_g_cm3"]) if row["density_g_cm3"] else None
+            row["metal"],
+            row["symbol"],
+            row["noble"] == "1",
+            float(row["density_g_cm3"]) if row["density_g_cm3"] else None,
         )
         for row in rows("metals")
     }

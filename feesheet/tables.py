@@ -8,6 +8,9 @@ from __future__ import annotations
 from feesheet import reference
 from feesheet.schema import Field, Table
 
+# fmt: off
+# A declaration is read like a table: one field a line or two, not one word a line.
+
 PRACTICE = Table(
     "practice",
     "Practice",
@@ -411,11 +414,30 @@ RULES = Table(
     workbook="fees and plans",
 )
 
+# fmt: on
+
 TABLES: dict[str, Table] = {
     table.name: table
     for table in (
-        PRACTICE, SITES, OVERHEAD, REGION_INDEX, STAFF, CHAIR_TIME, MATERIALS, STARTING_GRAMS, ALLOYS, METAL_PRICES,
-        LABS, LAB_PRICES, MILLING, INVOICE_LINES, PRODUCT_MAP, FEES, PLANS, PLAN_FEES, RULES,
+        PRACTICE,
+        SITES,
+        OVERHEAD,
+        REGION_INDEX,
+        STAFF,
+        CHAIR_TIME,
+        MATERIALS,
+        STARTING_GRAMS,
+        ALLOYS,
+        METAL_PRICES,
+        LABS,
+        LAB_PRICES,
+        MILLING,
+        INVOICE_LINES,
+        PRODUCT_MAP,
+        FEES,
+        PLANS,
+        PLAN_FEES,
+        RULES,
     )
 }
 """All input tables by name, in the order a person would fill them in."""

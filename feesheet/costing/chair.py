@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import pandas as pd
 
@@ -89,7 +91,10 @@ def staff_block(practice: Practice) -> Block:
 def staff_number(practice: Practice, role: str, site: str) -> int:
     """The row of the role at the site; the row for all sites where it has none of its own; 0 where it has neither."""
     table = practice.tables["staff"]
-    found = {(plain(r), plain(s)): n for n, (r, s) in enumerate(zip(table["role"], table["site"], strict=True), start=1)}
+    found = {
+        (plain(r), plain(s)): n
+        for n, (r, s) in enumerate(zip(table["role"], table["site"], strict=True), start=1)
+    }
     everywhere = found.get((plain(role), ""), found.get((plain(role), "all"), 0))
     return found.get((plain(role), plain(site)), everywhere)
 
@@ -99,7 +104,9 @@ def step_rows(practice: Practice) -> pd.DataFrame:
     table = practice.tables["chair_time"].copy()
     table["step_set"] = [
         ("code", plain(code), "") if str(code) else ("material", plain(material), str(region))
-        for code, material, region in zip(table["code"], table["material"], table["tooth_region"], strict=True)
+        for code, material, region in zip(
+            table["code"], table["material"], table["tooth_region"], strict=True
+        )
     ]
     figures = table[["low_min", "likely_min", "high_min"]]
     only = figures.bfill(axis=1).iloc[:, 0]
@@ -108,9 +115,15 @@ def step_rows(practice: Practice) -> pd.DataFrame:
     return table
 
 
-def set_of_item(sets: set[tuple[str, str, str]], code: str, material: str, region: str) -> tuple[str, str, str] | None:
+def set_of_item(
+    sets: set[tuple[str, str, str]], code: str, material: str, region: str
+) -> tuple[str, str, str] | None:
     """The one set of steps that an item takes; sets are never added together."""
-    for wanted in (("code", plain(code), ""), ("material", plain(material), region), ("material", plain(material), "")):
+    for wanted in (
+        ("code", plain(code), ""),
+        ("material", plain(material), region),
+        ("material", plain(material), ""),
+    ):
         if wanted in sets:
             return wanted
     return None
@@ -118,31 +131,63 @@ def set_of_item(sets: set[tuple[str, str, str]], code: str, material: str, regio
 
 def steps_block(practice: Practice, steps: pd.DataFrame, sets: list[tuple[str, str, str]]) -> Block:
     """The steps as typed, with their expected minutes."""
-    block = Block("steps", "Chair time", "Steps", len(steps), label=("of", "step"),
-                  note="A step with one figure uses it as low, likely and high.")
+    block = Block(
+        "steps",
+        "Chair time",
+        "Steps",
+        len(steps),
+        label=("of", "step"),
+        note="A step with one figure uses it as low, likely and high.",
+    )
     block.number()
-    block.counter("set_no", "Set no.", numbers_of(steps["step_set"], sets), "Steps with one number belong together.")
-    block.given("of", "Code or material", [str(c) or str(m) for c, m in zip(steps["code"], steps["material"], strict=True)],
-                width=26)
+    block.counter(
+        "set_no", "Set no.", numbers_of(steps["step_set"], sets), "Steps with one number belong together."
+    )
+    block.given(
+        "of",
+        "Code or material",
+        [str(c) or str(m) for c, m in zip(steps["code"], steps["material"], strict=True)],
+        width=26,
+    )
     block.given("region", "Tooth region", [str(r) for r in steps["tooth_region"]])
     block.given("visit", "Visit", words(steps["visit"]))
     block.given("step", "Step", words(steps["step"]), width=26)
     block.given("roles", "Roles", words(steps["roles"]), width=20)
     for field, heading in (("low_min", "Low"), ("likely_min", "Likely"), ("high_min", "High")):
-        block.given(field, heading, list(steps[field]), "minutes", entry=True, low=0.0, high=1440.0,
-                    places=[practice.place("chair_time", p, field) for p in range(len(steps))], meaning="Typed minutes.")
-    block.counter("chair", "Chair occupied", steps["chair"].to_numpy().astype(int), "1 if the chair is taken.")
-    block.counter("repeated", "Repeated on a remake", steps["repeated"].to_numpy().astype(int), "1 if a remake needs it again.")
+        block.given(
+            field,
+            heading,
+            list(steps[field]),
+            "minutes",
+            entry=True,
+            low=0.0,
+            high=1440.0,
+            places=[practice.place("chair_time", p, field) for p in range(len(steps))],
+            meaning="Typed minutes.",
+        )
+    block.counter(
+        "chair", "Chair occupied", steps["chair"].to_numpy().astype(int), "1 if the chair is taken."
+    )
+    block.counter(
+        "repeated",
+        "Repeated on a remake",
+        steps["repeated"].to_numpy().astype(int),
+        "1 if a remake needs it again.",
+    )
     block.worked(expected_min)
     block.worked(chair_min)
     block.worked(repeated_chair_min)
     return block
 
 
-def step_pay_rows(practice: Practice, who: Roster, steps: pd.DataFrame, set_sites: list[tuple[object, str]]) -> pd.DataFrame:
+def step_pay_rows(
+    practice: Practice, who: Roster, steps: pd.DataFrame, set_sites: Sequence[object]
+) -> pd.DataFrame:
     """One row per step, role and site."""
     rows = []
-    for number, (step_set, roles) in enumerate(zip(steps["step_set"], words(steps["roles"]), strict=True), start=1):
+    for number, (step_set, roles) in enumerate(
+        zip(steps["step_set"], words(steps["roles"]), strict=True), start=1
+    ):
         for site in who.sites:
             for role in (part.strip() for part in roles.split("+")):
                 rows.append((number, staff_number(practice, role, site), (step_set, site), site, role))
@@ -156,7 +201,12 @@ def step_pay_block(rows: pd.DataFrame) -> Block:
     block = Block("step_pay", "Chair time", "Pay by step and site", len(rows), label=("site", "role"))
     block.counter("step_no", "Step no.", list(rows["step_no"]), "Row in the steps.")
     block.counter("staff_no", "Staff no.", list(rows["staff_no"]), "Row in the staff roles.")
-    block.counter("set_site_no", "Set and site no.", list(rows["set_site_no"]), "Rows with one number belong to one sum.")
+    block.counter(
+        "set_site_no",
+        "Set and site no.",
+        list(rows["set_site_no"]),
+        "Rows with one number belong to one sum.",
+    )
     block.given("site", "Site", list(rows["site"]))
     block.given("role", "Role", list(rows["role"]))
     block.fetch("expected_min", "Expected minutes", "minutes", "steps.expected_min", "step_no")

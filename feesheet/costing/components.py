@@ -8,16 +8,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from functools import reduce
 
 import numpy as np
 
 from feesheet.costing.roster import Roster, numbers_of
 from feesheet.formula.model import Block, figure
-from feesheet.formula.tree import Name, Traced, node
+from feesheet.formula.tree import Name, Traced, added
 
-
-STACKS = {"metal": "Metal", "lab": "Lab work", "people": "People", "overhead": "Overhead", "other": "Supplies and remakes"}
+STACKS = {
+    "metal": "Metal",
+    "lab": "Lab work",
+    "people": "People",
+    "overhead": "Overhead",
+    "other": "Supplies and remakes",
+}
 """Layers of the summary's cost chart, from the bottom up."""
 
 
@@ -87,7 +91,9 @@ def overhead_cost(chair_min: Traced, overhead_per_chair_min: Traced) -> Traced:
 
 
 @figure("Remakes", "money")
-def remake_cost(remake_odds: Traced, remake_variable: Traced, repeated_people: Traced, repeated_overhead: Traced) -> Traced:
+def remake_cost(
+    remake_odds: Traced, remake_variable: Traced, repeated_people: Traced, repeated_overhead: Traced
+) -> Traced:
     """What rejected units cost for each good one: lab, alloy and supplies again, and the repeated steps. Unit: money a unit."""
     return remake_odds * (remake_variable + repeated_people + repeated_overhead)
 
@@ -108,7 +114,11 @@ def team_cost(all_pay: Traced, dentist_cost: Traced) -> Traced:
 
 @figure("Lab, alloy, supplies again", "money")
 def remake_variable(
-    lab_fee: Traced, lab_share_on_remake: Traced, alloy_cost: Traced, alloy_share_on_remake: Traced, remake_supplies: Traced
+    lab_fee: Traced,
+    lab_share_on_remake: Traced,
+    alloy_cost: Traced,
+    alloy_share_on_remake: Traced,
+    remake_supplies: Traced,
 ) -> Traced:
     """What one remake costs in lab charge, alloy that is not credited and supplies. Unit: money a remake."""
     return lab_fee * lab_share_on_remake + alloy_cost * alloy_share_on_remake + remake_supplies
@@ -128,7 +138,11 @@ def remake_variable_cost(remake_odds: Traced, remake_variable: Traced) -> Traced
 
 _ITEM_COUNTERS = (
     ("site_no", "Site no.", "Row in the sites."),
-    ("fee_row_no", "Fee row no.", "Row in the current fees as typed; rows of one number share last year's units."),
+    (
+        "fee_row_no",
+        "Fee row no.",
+        "Row in the current fees as typed; rows of one number share last year's units.",
+    ),
     ("material_no", "Material no.", "Row in the materials; 0: no lab work."),
     ("pool_no", "Grams no.", "Row in the alloy grams; 0: no lab work."),
     ("lab_no", "Lab fee no.", "Row in the lab fees; 0: no lab work."),
@@ -141,16 +155,41 @@ _FETCHED = (
     ("alloy_g", "Alloy grams", "grams", "pools.alloy_g", "pool_no"),
     ("alloy_price_per_g", "Alloy price per g", "money_per_g", "pools.alloy_price_per_g", "pool_no"),
     ("supplies_typed", "Supplies typed", "money", "materials.supplies", "material_no"),
-    ("lab_share_on_remake", "Lab share on a remake", "fraction", "materials.lab_share_on_remake", "material_no"),
-    ("alloy_share_on_remake", "Alloy not credited", "fraction", "materials.alloy_share_on_remake", "material_no"),
+    (
+        "lab_share_on_remake",
+        "Lab share on a remake",
+        "fraction",
+        "materials.lab_share_on_remake",
+        "material_no",
+    ),
+    (
+        "alloy_share_on_remake",
+        "Alloy not credited",
+        "fraction",
+        "materials.alloy_share_on_remake",
+        "material_no",
+    ),
     ("remake_supplies", "Supplies on a remake", "money", "materials.remake_supplies", "material_no"),
     ("remake_odds", "Remakes a good unit", "number", "materials.remake_odds", "material_no"),
-    ("overhead_per_chair_min", "Overhead a chair minute", "money_per_min", "sites.overhead_per_chair_min", "site_no"),
+    (
+        "overhead_per_chair_min",
+        "Overhead a chair minute",
+        "money_per_min",
+        "sites.overhead_per_chair_min",
+        "site_no",
+    ),
 )
 
 _SUMMED = (
     ("chair_min", "Chair minutes", "minutes", "steps.chair_min", "steps.set_no", "set_no"),
-    ("repeated_chair_min", "Chair minutes again", "minutes", "steps.repeated_chair_min", "steps.set_no", "set_no"),
+    (
+        "repeated_chair_min",
+        "Chair minutes again",
+        "minutes",
+        "steps.repeated_chair_min",
+        "steps.set_no",
+        "set_no",
+    ),
     ("all_pay", "Pay", "money", "step_pay.step_pay", "step_pay.set_site_no", "set_site_no"),
     ("dentist_cost", "Dentist", "money", "step_pay.dentist_pay", "step_pay.set_site_no", "set_site_no"),
     ("repeated_people", "Pay again", "money", "step_pay.repeated_pay", "step_pay.set_site_no", "set_site_no"),
@@ -164,12 +203,16 @@ def item_facts(block: Block, who: Roster) -> None:
     block.given("site", "Site", list(items["site"]))
 
 
-def costs_block(who: Roster, numbers: dict[str, np.ndarray], components: Sequence[Component], then: bool) -> Block:
+def costs_block(
+    who: Roster, numbers: dict[str, np.ndarray], components: Sequence[Component], then: bool
+) -> Block:
     """The cost build-up: what one unit of each item costs at each site, part by part.
 
     With `then`, also what its alloy cost when the current fees were set.
     """
-    block = Block("costs", "Cost build-up", "Cost of one unit", len(who.items), aligned="items", label=("code", "site"))
+    block = Block(
+        "costs", "Cost build-up", "Cost of one unit", len(who.items), aligned="items", label=("code", "site")
+    )
     item_facts(block, who)
     block.given("material", "Material", list(who.items["material"]), width=24)
     block.given("region", "Tooth region", list(who.items["region"]))
@@ -188,21 +231,44 @@ def costs_block(who: Roster, numbers: dict[str, np.ndarray], components: Sequenc
     block.worked(remake_variable_cost)
     for stack, heading in STACKS.items():
         named = [Name(component.name) for component in components if component.stack == stack]
-        block.tree(f"stack_{stack}", heading, "money", reduce(lambda a, b: a + b, named, node(0)), "Shown in the summary's chart.")
+        block.tree(f"stack_{stack}", heading, "money", added(named), "Shown in the summary's chart.")
     parts = [Name(component.name) for component in components]
     variable = [Name(component.name) for component in components if component.variable]
-    block.tree("variable_cost", "Variable cost", "money", reduce(lambda a, b: a + b, [*variable, Name("remake_variable_cost")]),
-               "What is only spent if the item is made. Unit: money a unit.")
-    block.tree("unit_cost", "Unit cost", "money", reduce(lambda a, b: a + b, parts),
-               "What one unit costs: the parts added up. Unit: money a unit.")
+    block.tree(
+        "variable_cost",
+        "Variable cost",
+        "money",
+        added([*variable, Name("remake_variable_cost")]),
+        "What is only spent if the item is made. Unit: money a unit.",
+    )
+    block.tree(
+        "unit_cost",
+        "Unit cost",
+        "money",
+        added(parts),
+        "What one unit costs: the parts added up. Unit: money a unit.",
+    )
     if then:
-        block.fetch("alloy_price_then", "Alloy price per g then", "money_per_g", "pools.alloy_price_then", "pool_no", 0)
-        block.worked(alloy_cost, name="alloy_cost_then", heading="Alloy cost then", alloy_price_per_g="alloy_price_then")
+        block.fetch(
+            "alloy_price_then",
+            "Alloy price per g then",
+            "money_per_g",
+            "pools.alloy_price_then",
+            "pool_no",
+            0,
+        )
+        block.worked(
+            alloy_cost,
+            name="alloy_cost_then",
+            heading="Alloy cost then",
+            alloy_price_per_g="alloy_price_then",
+        )
     return block
 
 
-def item_numbers(who: Roster, lab_places: Sequence[tuple[str, str, str]], set_no: np.ndarray,
-                 set_site_no: np.ndarray) -> dict[str, np.ndarray]:
+def item_numbers(
+    who: Roster, lab_places: Sequence[tuple[str, str, str]], set_no: np.ndarray, set_site_no: np.ndarray
+) -> dict[str, np.ndarray]:
     """The rows of other tables that each item is made of."""
     items = who.items
     pairs = list(zip(items["material"], items["region"], strict=True))
@@ -211,7 +277,9 @@ def item_numbers(who: Roster, lab_places: Sequence[tuple[str, str, str]], set_no
         "fee_row_no": items["fee_row"].to_numpy(),
         "material_no": numbers_of(items["material"], who.materials),
         "pool_no": numbers_of(pairs, who.pools),
-        "lab_no": numbers_of([(*pair, site) for pair, site in zip(pairs, items["site"], strict=True)], lab_places),
+        "lab_no": numbers_of(
+            [(*pair, site) for pair, site in zip(pairs, items["site"], strict=True)], lab_places
+        ),
         "set_no": set_no,
         "set_site_no": set_site_no,
     }

@@ -76,7 +76,9 @@ def lab_cost(used_amount: Traced, direct: Traced, units_counted: Traced, charge_
 
 
 @figure("Metal inside", "money")
-def metal_inside(line_units: Traced, inside_g: Traced, day_value_per_g: Traced, alloy_premium: Traced) -> Traced:
+def metal_inside(
+    line_units: Traced, inside_g: Traced, day_value_per_g: Traced, alloy_premium: Traced
+) -> Traced:
     """The alloy inside an all-in price, estimated from grams at the invoice date's prices. Unit: money."""
     return line_units * inside_g * day_value_per_g * (1 + alloy_premium)
 
@@ -95,7 +97,12 @@ def lab_money(billed: Traced, metal_out: Traced) -> Traced:
 
 @figure("Mill's unit fee", "money")
 def milling_fee(
-    machine_cost_month: Traced, units_month: Traced, block: Traced, burs: Traced, staff_min: Traced, staff_cost_per_min: Traced
+    machine_cost_month: Traced,
+    units_month: Traced,
+    block: Traced,
+    burs: Traced,
+    staff_min: Traced,
+    staff_cost_per_min: Traced,
 ) -> Traced:
     """A unit from the practice's own mill, the machine's fixed share included. Unit: money a unit."""
     return machine_cost_month / units_month + block + burs + staff_min * staff_cost_per_min
@@ -211,19 +218,35 @@ def lab_names(practice: Practice) -> tuple[str, ...]:
 def quote_rows(practice: Practice, who: Roster) -> pd.DataFrame:
     """Every quoted price, the price list first, then the own mill: lab, material, typed price, row of the mill."""
     listed, mills = practice.tables["lab_prices"], practice.tables["milling"]
-    typed = pd.DataFrame({
-        "lab": words(listed["lab"]), "material": words(listed["material"]), "typed": listed["quoted_price"].to_numpy(),
-        "milling_no": 0, "table": "lab_prices", "position": np.arange(len(listed)),
-    })
-    milled = pd.DataFrame({
-        "lab": words(mills["lab"]), "material": words(mills["material"]), "typed": 0.0,
-        "milling_no": np.arange(1, len(mills) + 1), "table": "milling", "position": np.arange(len(mills)),
-    })
+    typed = pd.DataFrame(
+        {
+            "lab": words(listed["lab"]),
+            "material": words(listed["material"]),
+            "typed": listed["quoted_price"].to_numpy(),
+            "milling_no": 0,
+            "table": "lab_prices",
+            "position": np.arange(len(listed)),
+        }
+    )
+    milled = pd.DataFrame(
+        {
+            "lab": words(mills["lab"]),
+            "material": words(mills["material"]),
+            "typed": 0.0,
+            "milling_no": np.arange(1, len(mills) + 1),
+            "table": "milling",
+            "position": np.arange(len(mills)),
+        }
+    )
     rows = pd.concat([typed, milled], ignore_index=True)
     spelled = {plain(material): material for material in who.materials}
     rows["material"] = [spelled.get(plain(material), "") for material in rows["material"]]
     labs = practice.tables["labs"]
-    all_in = {plain(lab) for lab, way in zip(labs["lab"], labs["alloy_billing"], strict=True) if str(way) == "all-in"}
+    all_in = {
+        plain(lab)
+        for lab, way in zip(labs["lab"], labs["alloy_billing"], strict=True)
+        if str(way) == "all-in"
+    }
     rows["all_in"] = [int(plain(lab) in all_in) for lab in rows["lab"]]
     return rows
 
@@ -231,15 +254,25 @@ def quote_rows(practice: Practice, who: Roster) -> pd.DataFrame:
 def milling_block(practice: Practice, staff_numbers: Sequence[int]) -> Block:
     """The practice's own mill, one row per material it makes."""
     table = practice.tables["milling"]
-    block = Block("milling", "Lab fees", "In-house milling", len(table),
-                  "Fees use the mill's unit fee whole. The next unit leaves the machine's fixed share out.",
-                  label=("lab", "material"))
+    block = Block(
+        "milling",
+        "Lab fees",
+        "In-house milling",
+        len(table),
+        "Fees use the mill's unit fee whole. The next unit leaves the machine's fixed share out.",
+        label=("lab", "material"),
+    )
     block.number()
     block.given("lab", "Mill", words(table["lab"]))
     block.given("material", "Material", words(table["material"]))
     block.counter("staff_no", "Staff no.", list(staff_numbers), "Row in the staff roles.")
-    for field, heading, unit in (("machine_cost_month", "Machine a month", "money"), ("units_month", "Units a month", "units"),
-                                 ("block", "Block", "money"), ("burs", "Burs", "money"), ("staff_min", "Staff minutes", "minutes")):
+    for field, heading, unit in (
+        ("machine_cost_month", "Machine a month", "money"),
+        ("units_month", "Units a month", "units"),
+        ("block", "Block", "money"),
+        ("burs", "Burs", "money"),
+        ("staff_min", "Staff minutes", "minutes"),
+    ):
         entry(block, practice, "milling", field, heading, unit)
     block.fetch("staff_cost_per_min", "Pay a minute", "money_per_min", "staff.staff_cost_per_min", "staff_no")
     block.worked(milling_fee)
@@ -248,16 +281,30 @@ def milling_block(practice: Practice, staff_numbers: Sequence[int]) -> Block:
 
 
 def entry(
-    block: Block, practice: Practice, table: str, field: str, heading: str, unit: str, name: str = "", rows: Sequence[int] = ()
+    block: Block,
+    practice: Practice,
+    table: str,
+    field: str,
+    heading: str,
+    unit: str,
+    name: str = "",
+    rows: Sequence[int] = (),
 ) -> None:
     """A typed column of an input table as cells that may be typed over."""
     declared = TABLES[table].field(field)
     values = practice.tables[table][field].fillna(declared.default or 0.0).to_numpy()
     positions = list(rows) or list(range(len(values)))
-    block.given(name or field, heading, [float(values[p]) for p in positions], unit, entry=True, low=declared.low,
-                high=declared.high, places=[practice.place(table, p, field) for p in positions], meaning=declared.help)
-
-
+    block.given(
+        name or field,
+        heading,
+        [float(values[p]) for p in positions],
+        unit,
+        entry=True,
+        low=declared.low,
+        high=declared.high,
+        places=[practice.place(table, p, field) for p in positions],
+        meaning=declared.help,
+    )
 
 
 def line_keys(practice: Practice, who: Roster, parts: pd.DataFrame, quotes: pd.DataFrame) -> pd.DataFrame:
@@ -300,8 +347,14 @@ def invoice_files(practice: Practice) -> list[str]:
 
 def lines_block(practice: Practice, parts: pd.DataFrame, keys: pd.DataFrame) -> Block:
     """The invoice lines, one row per line and tooth region, those of one invoice together."""
-    block = Block("lines", "Invoice lines", "Invoice lines", len(parts), label=("invoice", "product"),
-                  note="One row per line and tooth region, with the file, sheet and row it was read from.")
+    block = Block(
+        "lines",
+        "Invoice lines",
+        "Invoice lines",
+        len(parts),
+        label=("invoice", "product"),
+        note="One row per line and tooth region, with the file, sheet and row it was read from.",
+    )
     _line_facts(block, practice, parts)
     _line_flags(block, practice, parts, keys)
     block.worked(part_amount)
@@ -311,10 +364,22 @@ def lines_block(practice: Practice, parts: pd.DataFrame, keys: pd.DataFrame) -> 
     block.worked(units_counted)
     block.worked(units_remade)
     block.worked(invoice_charge)
-    block.running_total("units_so_far", "Invoice units so far", "units", "units_made", "invoice_no",
-                        "Units of the invoice down to this line.")
-    block.running_total("charges_so_far", "Invoice charges so far", "money", "invoice_charge", "invoice_no",
-                        "Charges on the whole invoice down to this line.")
+    block.running_total(
+        "units_so_far",
+        "Invoice units so far",
+        "units",
+        "units_made",
+        "invoice_no",
+        "Units of the invoice down to this line.",
+    )
+    block.running_total(
+        "charges_so_far",
+        "Invoice charges so far",
+        "money",
+        "invoice_charge",
+        "invoice_no",
+        "Charges on the whole invoice down to this line.",
+    )
     block.fetch("charge_per_unit", "Charge a unit", "money", "invoices.charge_per_unit", "invoice_no", 0)
     block.worked(lab_cost)
     return block
@@ -343,11 +408,18 @@ def _line_facts(block: Block, practice: Practice, parts: pd.DataFrame) -> None:
 def _line_flags(block: Block, practice: Practice, parts: pd.DataFrame, keys: pd.DataFrame) -> None:
     """Numbers of the rows that the line feeds, and what it counts for, as 1 or 0."""
     labs = practice.tables["labs"]
-    recovered = {plain(lab): float(share) for lab, share in zip(labs["lab"], labs["tax_recoverable"], strict=True)}
+    recovered = {
+        plain(lab): float(share) for lab, share in zip(labs["lab"], labs["tax_recoverable"], strict=True)
+    }
     of_lab = parts["lab"].astype(str).map(lambda lab: recovered.get(plain(lab), 0.0)).to_numpy()
     tax = (parts["treatment"] == TAX).to_numpy()
-    block.given("kept_share", "Share that stays a cost", np.where(tax, 1 - of_lab, 1.0), "exact",
-                meaning="1, but for tax: the share that can't be recovered.")
+    block.given(
+        "kept_share",
+        "Share that stays a cost",
+        np.where(tax, 1 - of_lab, 1.0),
+        "exact",
+        meaning="1, but for tax: the share that can't be recovered.",
+    )
     made = parts["treatment"].isin((UNIT, REMAKE)) & ~parts["copy"] & parts["in_window"] & ~parts["primary"]
     fee = parts["use"] == USED[0]
     flags = {
@@ -377,37 +449,73 @@ def invoices_block(parts: pd.DataFrame, keys: pd.DataFrame) -> Block:
     last = pd.Series(np.arange(1, len(parts) + 1), index=keys["invoice_no"].to_numpy())
     last = last[last.index > 0].groupby(level=0).max()
     facts = parts.iloc[last.to_numpy() - 1]
-    block = Block("invoices", "Invoice charges", "Charges on whole invoices", len(last),
-                  "Freight, rush, tax and rebates on a whole invoice, shared evenly over its units.", label=("lab", "invoice"))
+    block = Block(
+        "invoices",
+        "Invoice charges",
+        "Charges on whole invoices",
+        len(last),
+        "Freight, rush, tax and rebates on a whole invoice, shared evenly over its units.",
+        label=("lab", "invoice"),
+    )
     block.number()
     block.given("lab", "Lab", words(facts["lab"]))
     block.given("invoice", "Invoice", words(facts["invoice"]), "code")
     block.given("date", "Date", list(facts["date"]), "date")
-    block.counter("last_line", "Last line", last.to_numpy(), "Row in the invoice lines where the invoice ends.")
-    block.fetch("invoice_units", "Units", "units", "lines.units_so_far", "last_line", meaning="Units on the invoice.")
-    block.fetch("charges", "Charges", "money", "lines.charges_so_far", "last_line", meaning="Charges on the whole invoice.")
+    block.counter(
+        "last_line", "Last line", last.to_numpy(), "Row in the invoice lines where the invoice ends."
+    )
+    block.fetch(
+        "invoice_units", "Units", "units", "lines.units_so_far", "last_line", meaning="Units on the invoice."
+    )
+    block.fetch(
+        "charges",
+        "Charges",
+        "money",
+        "lines.charges_so_far",
+        "last_line",
+        meaning="Charges on the whole invoice.",
+    )
     block.worked(charge_per_unit)
     return block
 
 
-def all_in_block(practice: Practice, who: Roster, parts: pd.DataFrame, keys: pd.DataFrame, days: pd.DataFrame) -> Block:
+def all_in_block(
+    practice: Practice, who: Roster, parts: pd.DataFrame, keys: pd.DataFrame, days: pd.DataFrame
+) -> Block:
     """The alloy inside all-in prices, one row per line part of such a lab."""
     labs = practice.tables["labs"]
-    names = {plain(lab) for lab, way in zip(labs["lab"], labs["alloy_billing"], strict=True) if str(way) == "all-in"}
+    names = {
+        plain(lab)
+        for lab, way in zip(labs["lab"], labs["alloy_billing"], strict=True)
+        if str(way) == "all-in"
+    }
     chosen = (parts["use"] == USED[0]) & (parts["treatment"] == UNIT) & (parts["alloy_used"] != "")
     chosen &= parts["lab"].astype(str).map(plain).isin(names)
     rows = parts[chosen].astype({"date": "datetime64[s]"})
     pools = numbers_of(zip(rows["material"], rows["region"], strict=True), who.pools)
     day_numbers = numbers_of(zip(rows["alloy_used"], rows["date"], strict=True), _pairs(days))
-    block = Block("all_in", "All-in prices", "Alloy inside all-in prices", len(rows),
-                  "An all-in price holds its alloy; it is estimated from grams and taken out of the lab fee.", label=("line_no",))
+    block = Block(
+        "all_in",
+        "All-in prices",
+        "Alloy inside all-in prices",
+        len(rows),
+        "An all-in price holds its alloy; it is estimated from grams and taken out of the lab fee.",
+        label=("line_no",),
+    )
     block.counter("line_no", "Line no.", (np.flatnonzero(chosen.to_numpy()) + 1), "Row in the invoice lines.")
     block.counter("lab_no", "Lab fee no.", keys.loc[chosen, "lab_no"].to_numpy(), "Row in the lab fees.")
     material_no = keys.loc[chosen, "material_no"].to_numpy()
     block.counter("material_no", "Material no.", material_no, "Row in the materials.")
     block.counter("pool_no", "Grams no.", pools, "Row in the alloy grams; 0: tooth region not known.")
-    block.counter("mean_no", "Mean no.", np.where(pools == 0, material_no, 0), "Row in the materials where the tooth is not known.")
-    block.counter("alloy_no", "Alloy no.", numbers_of(rows["alloy_used"], who.alloys), "Row in the Alloys table.")
+    block.counter(
+        "mean_no",
+        "Mean no.",
+        np.where(pools == 0, material_no, 0),
+        "Row in the materials where the tooth is not known.",
+    )
+    block.counter(
+        "alloy_no", "Alloy no.", numbers_of(rows["alloy_used"], who.alloys), "Row in the Alloys table."
+    )
     block.counter("day_no", "Value no.", day_numbers, "Row in the alloy values by day.")
     block.given("material", "Material", list(rows["material"]))
     block.given("date", "Date", list(rows["date"]), "date")
@@ -431,14 +539,30 @@ def lab_prices_block(practice: Practice, quotes: pd.DataFrame) -> Block:
     block.number()
     block.given("lab", "Lab", list(quotes["lab"]))
     block.given("material", "Material", list(quotes["material"]))
-    block.counter("milling_no", "Mill no.", quotes["milling_no"].to_numpy(), "Row in the in-house milling; 0: a price list.")
+    block.counter(
+        "milling_no",
+        "Mill no.",
+        quotes["milling_no"].to_numpy(),
+        "Row in the in-house milling; 0: a price list.",
+    )
     block.counter("all_in", "All-in", quotes["all_in"].to_numpy(), "1 if the price holds the alloy.")
     places = [
-        practice.place("lab_prices", position, "quoted_price") if table == "lab_prices" else ("own mill", "", "")
+        practice.place("lab_prices", position, "quoted_price")
+        if table == "lab_prices"
+        else ("own mill", "", "")
         for table, position in zip(quotes["table"], quotes["position"], strict=True)
     ]
-    block.given("typed_price", "Typed price", list(quotes["typed"]), "money", entry=True, low=0.0, high=1e6, places=places,
-                meaning="Price of one unit on the lab's list.")
+    block.given(
+        "typed_price",
+        "Typed price",
+        list(quotes["typed"]),
+        "money",
+        entry=True,
+        low=0.0,
+        high=1e6,
+        places=places,
+        meaning="Price of one unit on the lab's list.",
+    )
     block.fetch("milling_fee", "Mill's unit fee", "money", "milling.milling_fee", "milling_no", 0)
     block.worked(quoted_price)
     return block
@@ -450,27 +574,45 @@ def site_quotes_blocks(who: Roster, quotes: pd.DataFrame) -> tuple[Block, Block]
     price_no = numbers_of([(lab, material) for _, lab, material in places], _quoted(quotes))
     groups = list(dict.fromkeys((material, site) for site, _, material in places))
     group_no = numbers_of([(material, site) for site, _, material in places], groups)
-    detail = Block("site_quotes", "Lab fees", "Quotes by site", len(places), label=("site", "lab", "material"))
+    detail = Block(
+        "site_quotes", "Lab fees", "Quotes by site", len(places), label=("site", "lab", "material")
+    )
     detail.number()
     detail.counter("group_no", "Group no.", group_no, "Row in the quotes by material and site.")
     detail.counter("price_no", "Price no.", price_no, "Row in the quoted prices.")
-    detail.counter("first", "First listed", (~pd.Series(group_no).duplicated()).to_numpy().astype(int), "1 for the first.")
+    detail.counter(
+        "first",
+        "First listed",
+        (~pd.Series(group_no).duplicated()).to_numpy().astype(int),
+        "1 for the first.",
+    )
     for position, (name, heading) in enumerate((("site", "Site"), ("lab", "Lab"), ("material", "Material"))):
         detail.given(name, heading, [place[position] for place in places])
-    detail.total("units", "Units", "units", "lines.units_counted", "lines.site_quote_no", "no",
-                 meaning="The site's units of the material from that lab.")
+    detail.total(
+        "units",
+        "Units",
+        "units",
+        "lines.units_counted",
+        "lines.site_quote_no",
+        "no",
+        meaning="The site's units of the material from that lab.",
+    )
     detail.fetch("quoted_price", "Quoted price", "money", "lab_prices.quoted_price", "price_no")
     detail.fetch("all_in", "All-in", "whole", "lab_prices.all_in", "price_no")
     for function in (quoted_money, all_in_units, first_price):
         detail.worked(function)
     detail.worked(all_in_units, name="first_all_in_part", heading="First all-in", units="first")
-    merged = Block("material_sites", "Lab fees", "Quotes by material and site", len(groups), label=("material", "site"))
+    merged = Block(
+        "material_sites", "Lab fees", "Quotes by material and site", len(groups), label=("material", "site")
+    )
     merged.number()
     merged.given("material", "Material", [material for material, _ in groups])
     merged.given("site", "Site", [site for _, site in groups])
     for name, heading, unit, source in (
-        ("quoted_units", "Units", "units", "units"), ("quoted_money", "Units × price", "money", "quoted_money"),
-        ("first_quote", "First price", "money", "first_price"), ("all_in_units", "All-in units", "units", "all_in_units"),
+        ("quoted_units", "Units", "units", "units"),
+        ("quoted_money", "Units × price", "money", "quoted_money"),
+        ("first_quote", "First price", "money", "first_price"),
+        ("all_in_units", "All-in units", "units", "all_in_units"),
         ("first_all_in", "First all-in", "whole", "first_all_in_part"),
     ):
         merged.total(name, heading, unit, f"site_quotes.{source}", "site_quotes.group_no", "no")
@@ -495,19 +637,59 @@ def materials_block(practice: Practice, who: Roster, model: Model) -> Block:
     block.number()
     block.given("material", "Material", list(who.materials))
     entry(block, practice, "materials", "supplies", "Supplies", "money")
-    entry(block, practice, "materials", "remake_rate", "Starting remake rate", "fraction", name="starting_remake_rate")
-    for field, heading, unit in (("lab_share_on_remake", "Lab share on a remake", "fraction"),
-                                 ("alloy_share_on_remake", "Alloy not credited", "fraction"),
-                                 ("remake_supplies", "Supplies on a remake", "money")):
+    entry(
+        block,
+        practice,
+        "materials",
+        "remake_rate",
+        "Starting remake rate",
+        "fraction",
+        name="starting_remake_rate",
+    )
+    for field, heading, unit in (
+        ("lab_share_on_remake", "Lab share on a remake", "fraction"),
+        ("alloy_share_on_remake", "Alloy not credited", "fraction"),
+        ("remake_supplies", "Supplies on a remake", "money"),
+    ):
         entry(block, practice, "materials", field, heading, unit)
-    block.total("material_units", "Units", "units", "lines.units_counted", "lines.material_no", "no",
-                meaning="Units in the window, all sites and tooth regions.")
-    block.total("billed", "Billed", "money", "lines.lab_cost", "lines.material_no", "no", meaning="What the labs billed for them.")
-    block.total("metal_out", "Alloy inside", "money", "all_in.metal_inside", "all_in.material_no", "no",
-                meaning="Alloy estimated inside all-in prices.")
+    block.total(
+        "material_units",
+        "Units",
+        "units",
+        "lines.units_counted",
+        "lines.material_no",
+        "no",
+        meaning="Units in the window, all sites and tooth regions.",
+    )
+    block.total(
+        "billed",
+        "Billed",
+        "money",
+        "lines.lab_cost",
+        "lines.material_no",
+        "no",
+        meaning="What the labs billed for them.",
+    )
+    block.total(
+        "metal_out",
+        "Alloy inside",
+        "money",
+        "all_in.metal_inside",
+        "all_in.material_no",
+        "no",
+        meaning="Alloy estimated inside all-in prices.",
+    )
     block.worked(lab_money, name="material_money", heading="Lab money")
     block.worked(material_mean)
-    block.total("remakes", "Remakes", "units", "lines.units_remade", "lines.material_no", "no", meaning="Units made again.")
+    block.total(
+        "remakes",
+        "Remakes",
+        "units",
+        "lines.units_remade",
+        "lines.material_no",
+        "no",
+        meaning="Units made again.",
+    )
     block.worked(makes)
     block.worked(credibility, n="makes")
     block.worked(own_remake_rate)
@@ -526,8 +708,12 @@ def all_rejected(practice: Practice, who: Roster, figures: Numbers) -> list[Prob
     what = "Every make of {} in the window is a remake, so a good one would cost without end."
     do = "Correct the line kinds of its invoices, or give the credibility constant more than 0."
     return [
-        Problem("out of range", what.format(material), do, *practice.place("materials", position, "remake_rate"))
-        for position, (material, rate) in enumerate(zip(who.materials, figures.of("materials", "remake_rate"), strict=True))
+        Problem(
+            "out of range", what.format(material), do, *practice.place("materials", position, "remake_rate")
+        )
+        for position, (material, rate) in enumerate(
+            zip(who.materials, figures.of("materials", "remake_rate"), strict=True)
+        )
         if rate >= 1
     ]
 
@@ -535,24 +721,63 @@ def all_rejected(practice: Practice, who: Roster, figures: Numbers) -> list[Prob
 def lab_fees_block(practice: Practice, who: Roster, model: Model, days: pd.DataFrame) -> Block:
     """The lab fee by material, tooth region and site: own mean, n, Z and starting value."""
     places = lab_places(who)
-    groups = list(zip(*(model.blocks["material_sites"].columns[c].values or () for c in ("material", "site")), strict=True))
+    groups = list(
+        zip(
+            *(model.blocks["material_sites"].labels(column) for column in ("material", "site")),
+            strict=True,
+        )
+    )
     alloys = [who.alloy_of[material] for material, _, _ in places]
     today = pd.Timestamp(practice.settings["pricing_date"])
     block = Block("lab_fees", "Lab fees", "Lab fees", len(places), label=("material", "region", "site"))
     block.number()
-    for position, (name, heading) in enumerate((("material", "Material"), ("region", "Tooth region"), ("site", "Site"))):
+    for position, (name, heading) in enumerate(
+        (("material", "Material"), ("region", "Tooth region"), ("site", "Site"))
+    ):
         block.given(name, heading, [place[position] for place in places])
     group_no = numbers_of([(material, site) for material, _, site in places], groups)
-    block.counter("group_no", "Quote no.", group_no, "Row in the quotes by material and site; 0: no price is quoted.")
-    block.counter("material_no", "Material no.", numbers_of([p[0] for p in places], who.materials), "Row in the materials.")
-    block.counter("pool_no", "Grams no.", numbers_of([p[:2] for p in places], who.pools), "Row in the alloy grams.")
-    block.counter("alloy_no", "Alloy no.", numbers_of(alloys, who.alloys), "Row in the Alloys table; 0: no alloy.")
-    block.counter("day_no", "Value no.", numbers_of([(alloy, today) for alloy in alloys], _pairs(days)),
-                  "Row in the alloy values of the pricing date; 0: no alloy.")
-    block.total("n", "n", "units", "lines.units_counted", "lines.lab_no", "no", meaning="Units in the window.")
-    block.total("billed", "Billed", "money", "lines.lab_cost", "lines.lab_no", "no", meaning="What the labs billed for them.")
-    block.total("metal_out", "Alloy inside", "money", "all_in.metal_inside", "all_in.lab_no", "no",
-                meaning="Alloy estimated inside all-in prices.")
+    block.counter(
+        "group_no", "Quote no.", group_no, "Row in the quotes by material and site; 0: no price is quoted."
+    )
+    block.counter(
+        "material_no",
+        "Material no.",
+        numbers_of([p[0] for p in places], who.materials),
+        "Row in the materials.",
+    )
+    block.counter(
+        "pool_no", "Grams no.", numbers_of([p[:2] for p in places], who.pools), "Row in the alloy grams."
+    )
+    block.counter(
+        "alloy_no", "Alloy no.", numbers_of(alloys, who.alloys), "Row in the Alloys table; 0: no alloy."
+    )
+    block.counter(
+        "day_no",
+        "Value no.",
+        numbers_of([(alloy, today) for alloy in alloys], _pairs(days)),
+        "Row in the alloy values of the pricing date; 0: no alloy.",
+    )
+    block.total(
+        "n", "n", "units", "lines.units_counted", "lines.lab_no", "no", meaning="Units in the window."
+    )
+    block.total(
+        "billed",
+        "Billed",
+        "money",
+        "lines.lab_cost",
+        "lines.lab_no",
+        "no",
+        meaning="What the labs billed for them.",
+    )
+    block.total(
+        "metal_out",
+        "Alloy inside",
+        "money",
+        "all_in.metal_inside",
+        "all_in.lab_no",
+        "no",
+        meaning="Alloy estimated inside all-in prices.",
+    )
     block.worked(lab_money, name="money")
     block.worked(own_mean)
     block.worked(credibility)
@@ -571,8 +796,14 @@ def lab_fees_block(practice: Practice, who: Roster, model: Model, days: pd.DataF
     return block
 
 
-def add_laboratory(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame, days: pd.DataFrame,
-                   staff_numbers: Sequence[int]) -> None:
+def add_laboratory(
+    model: Model,
+    practice: Practice,
+    who: Roster,
+    parts: pd.DataFrame,
+    days: pd.DataFrame,
+    staff_numbers: Sequence[int],
+) -> None:
     """Add every block about the labs' work."""
     quotes = quote_rows(practice, who)
     keys = line_keys(practice, who, parts, quotes)

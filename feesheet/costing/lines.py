@@ -7,6 +7,7 @@ over whole tables; nothing here is arithmetic of money.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -73,14 +74,16 @@ def _facts(practice: Practice, frame: pd.DataFrame) -> pd.DataFrame:
     lines["line"] = np.arange(len(lines))
     canonical = {word: kinds[plain(word)] for word in lines["kind"].cat.categories if plain(word) in kinds}
     for position, column in enumerate(("kind", "treatment", "reason")):
-        lines[column] = frame["kind"].astype(object).map({word: made[position] for word, made in canonical.items()})
+        lines[column] = (
+            frame["kind"].astype(object).map({word: made[position] for word, made in canonical.items()})
+        )
     lines["invoice_no"] = lines.groupby(["lab", "invoice"], observed=True, sort=False).ngroup() + 1
     pricing = pd.Timestamp(practice.day("pricing_date"))
     lines["in_window"] = (lines["date"] > window_start(practice)) & (lines["date"] <= pricing)
     return lines
 
 
-def _mapped(practice: Practice, frame: pd.DataFrame) -> np.ndarray:
+def _mapped(practice: Practice, frame: pd.DataFrame) -> np.ndarray[Any, Any]:
     """The material that the product-name map gives each line; "" where it gives none."""
     names: dict[tuple[str, str], str] = {}
     for row in practice.tables["product_map"].itertuples():
@@ -92,10 +95,13 @@ def _mapped(practice: Practice, frame: pd.DataFrame) -> np.ndarray:
         said = names.get((plain(wording), plain(lab)), names.get((plain(wording), "")))
         known = spelled.get(plain(wording), "") if said is None else said
         found.append("" if plain(known) == NOT_A_CROWN else spelled.get(plain(known), ""))
-    return np.array(found, dtype=object)[where]
+    mapped: np.ndarray[Any, Any] = np.array(found, dtype=object)[where]
+    return mapped
 
 
-def _distinct(frame: pd.DataFrame, first: str, second: str) -> tuple[list[tuple[str, str]], np.ndarray]:
+def _distinct(
+    frame: pd.DataFrame, first: str, second: str
+) -> tuple[list[tuple[str, str]], np.ndarray[Any, Any]]:
     """The distinct pairs of two columns of words, and which pair each row has."""
     a, b = frame[first].cat, frame[second].cat
     width = max(len(b.categories), 1)
@@ -104,7 +110,7 @@ def _distinct(frame: pd.DataFrame, first: str, second: str) -> tuple[list[tuple[
     return [(str(a.categories[v // width]), str(b.categories[v % width])) for v in values], where
 
 
-def _teeth(practice: Practice, frame: pd.DataFrame) -> np.ndarray:
+def _teeth(practice: Practice, frame: pd.DataFrame) -> np.ndarray[Any, Any]:
     """The ISO teeth of each line, in the notation of its lab."""
     labs = practice.tables["labs"]
     notation = {plain(lab): str(way) for lab, way in zip(labs["lab"], labs["tooth_notation"], strict=True)}
@@ -112,20 +118,21 @@ def _teeth(practice: Practice, frame: pd.DataFrame) -> np.ndarray:
     found = np.empty(len(pairs), dtype=object)
     for position, (lab, text) in enumerate(pairs):
         found[position] = parse_teeth(text, notation.get(plain(lab), "ISO")) or ()
-    return found[where]
+    teeth: np.ndarray[Any, Any] = found[where]
+    return teeth
 
 
-def _alloys(practice: Practice, lines: pd.DataFrame) -> np.ndarray:
+def _alloys(practice: Practice, lines: pd.DataFrame) -> np.ndarray[Any, Any]:
     """The alloy of each line: as an alloy line names it, else its material's; "" where neither is known."""
     alloys = {plain(alloy): str(alloy) for alloy in practice.tables["alloys"]["alloy"]}
     materials = practice.tables["materials"]
     of_material = {str(m): str(a) for m, a in zip(materials["material"], materials["alloy"], strict=True)}
     named = lines["alloy"].astype(object).map(lambda word: alloys.get(plain(word), ""))
     own = lines["material"].map(lambda material: alloys.get(plain(of_material.get(material, "")), ""))
-    return np.where((lines["treatment"] == ALLOY) & (named != ""), named, own)
+    return np.asarray(np.where((lines["treatment"] == ALLOY) & (named != ""), named, own))
 
 
-def _units(lines: pd.DataFrame) -> np.ndarray:
+def _units(lines: pd.DataFrame) -> np.ndarray[Any, Any]:
     """Units as typed; a blank on a line that makes something counts its teeth, or one."""
     teeth = np.maximum(lines["iso"].map(len).to_numpy(), 1)
     typed = lines["units"].to_numpy()
@@ -133,7 +140,7 @@ def _units(lines: pd.DataFrame) -> np.ndarray:
     return np.where(np.isnan(typed), np.where(makes, teeth, 0), typed)
 
 
-def _copies(lines: pd.DataFrame) -> np.ndarray:
+def _copies(lines: pd.DataFrame) -> np.ndarray[Any, Any]:
     """Whether the line stands on a second sheet that repeats an invoice line for line."""
     copy = np.zeros(len(lines), dtype=bool)
     sheets = lines.groupby("invoice_no")["source"].nunique()
@@ -153,7 +160,9 @@ def _take_material_of_case(lines: pd.DataFrame) -> None:
     makes = lines[lines["treatment"].isin((UNIT, REMAKE)) & (lines["material"] != "") & ~lines["copy"]]
     open_lines = lines[lines["treatment"].isin((COST, TAX, ALLOY)) & (lines["material"] == "")]
     with_teeth = open_lines[open_lines["iso"].map(len) > 0]
-    by_tooth = _exploded(with_teeth)[["line", "invoice_no", "tooth"]].merge(_exploded(makes)[["invoice_no", "tooth", "made_of"]], on=["invoice_no", "tooth"])
+    by_tooth = _exploded(with_teeth)[["line", "invoice_no", "tooth"]].merge(
+        _exploded(makes)[["invoice_no", "tooth", "made_of"]], on=["invoice_no", "tooth"]
+    )
     whole = open_lines[(open_lines["iso"].map(len) == 0) & (open_lines["treatment"] == ALLOY)]
     by_invoice = whole[["line", "invoice_no"]].merge(
         makes[["invoice_no", "material"]].rename(columns={"material": "made_of"}), on="invoice_no"
@@ -170,7 +179,8 @@ def _take_teeth_of_case(lines: pd.DataFrame) -> None:
     bare = lines[(lines["treatment"] == ALLOY) & (lines["material"] != "") & (lines["iso"].map(len) == 0)]
     found = bare[["line", "invoice_no", "material"]].merge(
         _exploded(makes)[["invoice_no", "made_of", "tooth"]].drop_duplicates(),
-        left_on=["invoice_no", "material"], right_on=["invoice_no", "made_of"],
+        left_on=["invoice_no", "material"],
+        right_on=["invoice_no", "made_of"],
     )
     teeth = found.groupby("line")["tooth"].agg(tuple)
     lines["iso"] = lines["line"].map(teeth).where(lines["line"].isin(teeth.index), lines["iso"])
@@ -187,12 +197,16 @@ def _exploded(lines: pd.DataFrame) -> pd.DataFrame:
 def _in_parts(lines: pd.DataFrame, regions: dict[str, list[str]]) -> pd.DataFrame:
     """The lines split over the tooth regions of their material, each part with its share."""
     shares = _shares_by_teeth(lines, regions)
-    loose = lines[lines["treatment"].isin((COST, TAX)) & (lines["material"] != "") & (lines["iso"].map(len) == 0)]
+    loose = lines[
+        lines["treatment"].isin((COST, TAX)) & (lines["material"] != "") & (lines["iso"].map(len) == 0)
+    ]
     borrowed = _shares_of_case(loose, shares, lines)
     shares = pd.concat([shares[~shares["line"].isin(borrowed["line"])], borrowed], ignore_index=True)
     shares = shares.sort_values(["line", "order"], kind="stable")
     parts = lines.drop(columns=["iso"]).merge(shares.drop(columns=["order"]), on="line", how="right")
-    parts["placed"] = (parts["material"] != "") & ((parts["iso"] != "") | parts["line"].isin(borrowed["line"]))
+    parts["placed"] = (parts["material"] != "") & (
+        (parts["iso"] != "") | parts["line"].isin(borrowed["line"])
+    )
     touched = _touched(lines)
     parts["remade"] = parts["line"].isin(_only(touched, touched["treatment"] == REMAKE))
     parts["foreign"] = parts["line"].isin(_only(touched, touched["made_of"] == ""))
@@ -249,12 +263,15 @@ def _only(touched: pd.DataFrame, truth: pd.Series) -> pd.Index:
     return every.index[every.to_numpy(dtype=bool)]
 
 
-def _uses(parts: pd.DataFrame) -> np.ndarray:
+def _uses(parts: pd.DataFrame) -> np.ndarray[Any, Any]:
     """What each part's amount is used for, or why it is set aside. The first reason that holds is given."""
     treatment = parts["treatment"]
     charge = treatment.isin((COST, TAX))
     whole = charge & ~parts["placed"]
-    makes = parts["units"].where(treatment.isin((UNIT, REMAKE)) & ~parts["copy"] & parts["in_window"], 0) * parts["share"]
+    makes = (
+        parts["units"].where(treatment.isin((UNIT, REMAKE)) & ~parts["copy"] & parts["in_window"], 0)
+        * parts["share"]
+    )
     units = makes.groupby(parts["invoice_no"]).transform("sum")
     weightless = (treatment == ALLOY) & (parts["weight"].isna() | (parts["amount"].isna()))
     answers: list[tuple[pd.Series, object]] = [
@@ -277,7 +294,7 @@ def _uses(parts: pd.DataFrame) -> np.ndarray:
     result = pd.Series("not understood", index=parts.index, dtype=object)
     for mask, answer in reversed(answers):
         result = result.mask(mask, answer)
-    return result.to_numpy()
+    return np.asarray(result)
 
 
 def _notices(practice: Practice, parts: pd.DataFrame) -> list[Problem]:
@@ -290,8 +307,16 @@ def _notices(practice: Practice, parts: pd.DataFrame) -> list[Problem]:
         where = f" in {files} files, the first" if files > 1 else ""
         what = f"{group['line'].nunique()} line(s){where} here, worth {group['money'].sum():,.2f} in all, set aside: {use}."
         first = practice.sources[int(group["source"].iloc[0])]
-        problems.append(Problem("copy" if str(use).startswith("copy") else "set aside", what, _CURE.get(str(use), ""),
-                                first.file, first.sheet, f"row {int(group['row'].iloc[0])}"))
+        problems.append(
+            Problem(
+                "copy" if str(use).startswith("copy") else "set aside",
+                what,
+                _CURE.get(str(use), ""),
+                first.file,
+                first.sheet,
+                f"row {int(group['row'].iloc[0])}",
+            )
+        )
     return problems
 
 

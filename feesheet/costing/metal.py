@@ -59,7 +59,10 @@ def is_high_noble(
     >>> is_high_noble(0.6, 0.4), is_high_noble(0.6, 0.399)
     (1.0, 0.0)
     """
-    return all_of(round_to(noble_share, compare_digits) >= high_noble_least, round_to(gold_share, compare_digits) >= gold_least)
+    return all_of(
+        round_to(noble_share, compare_digits) >= high_noble_least,
+        round_to(gold_share, compare_digits) >= gold_least,
+    )
 
 
 @figure("Titanium class", "whole")
@@ -74,7 +77,9 @@ def is_titanium(
 
 @figure("Noble class", "whole")
 def is_noble(
-    noble_share: Traced, noble_least: Traced = fixed("noble_least"), compare_digits: Traced = fixed("compare_digits")
+    noble_share: Traced,
+    noble_least: Traced = fixed("noble_least"),
+    compare_digits: Traced = fixed("compare_digits"),
 ) -> Traced:
     """1 if noble metals reach a quarter, the limit included (ADA 2003)."""
     return round_to(noble_share, compare_digits) >= noble_least
@@ -229,7 +234,12 @@ def latest_quote(quotes: pd.DataFrame, metals: Sequence[str], days: Sequence[Any
     wanted = pd.DataFrame({"metal": list(metals), "day": pd.to_datetime(list(days)).astype("datetime64[s]")})
     for metal, rows in quotes.groupby("metal", sort=False):
         mine = np.flatnonzero((wanted["metal"] == metal).to_numpy())
-        found = rows["date"].to_numpy().astype("datetime64[s]").searchsorted(wanted["day"].to_numpy()[mine], side="right")
+        found = (
+            rows["date"]
+            .to_numpy()
+            .astype("datetime64[s]")
+            .searchsorted(wanted["day"].to_numpy()[mine], side="right")
+        )
         numbers = np.concatenate([[0], rows.index.to_numpy() + 1])
         result[mine] = numbers[found]
     return result
@@ -237,8 +247,14 @@ def latest_quote(quotes: pd.DataFrame, metals: Sequence[str], days: Sequence[Any
 
 def quotes_block(quotes: pd.DataFrame) -> Block:
     """All metal quotes, oldest first, one row a quote."""
-    block = Block("quotes", "Metal history", "Metal quotes", len(quotes), "As typed in the metal prices sheet.",
-                  label=("metal", "date"))
+    block = Block(
+        "quotes",
+        "Metal history",
+        "Metal quotes",
+        len(quotes),
+        "As typed in the metal prices sheet.",
+        label=("metal", "date"),
+    )
     block.number()
     block.given("metal", "Metal", list(quotes["metal"]))
     block.given("date", "Date", list(quotes["date"]), "date")
@@ -270,24 +286,57 @@ _SLIP = 5
 
 def metals_block(practice: Practice, quotes: pd.DataFrame, composition: pd.DataFrame) -> Block:
     """The metals of the practice's alloys at the price of the pricing date; one without a quote counts nought."""
-    held = [m for m in reference.metals() if m in set(composition["metal"]) | set(quotes["metal"]) and m != "other"]
+    held = [
+        m
+        for m in reference.metals()
+        if m in set(composition["metal"]) | set(quotes["metal"]) and m != "other"
+    ]
     latest = latest_quote(quotes, held, [practice.settings["pricing_date"]] * len(held))
     priced = [quotes.iloc[number - 1] if number else None for number in latest]
-    block = Block("metals", "Alloy", "Metal prices on the pricing date", len(held),
-                  "Type a new price on the Inputs sheet and every fee follows.", label=("metal",))
+    block = Block(
+        "metals",
+        "Alloy",
+        "Metal prices on the pricing date",
+        len(held),
+        "Type a new price on the Inputs sheet and every fee follows.",
+        label=("metal",),
+    )
     block.number()
-    block.given("metal", "Metal", [metal for metal in held])
-    block.given("quote_date", "Quoted on", [q["date"] if q is not None else "no quote: counts 0" for q in priced], "date")
+    block.given("metal", "Metal", list(held))
+    block.given(
+        "quote_date",
+        "Quoted on",
+        [q["date"] if q is not None else "no quote: counts 0" for q in priced],
+        "date",
+    )
     block.given("quoted_unit", "Quoted unit", [str(q["unit"]) if q is not None else "gram" for q in priced])
     places = [_quote_place(practice, q) if q is not None else ("no quote: counts 0", "", "") for q in priced]
-    block.given("price", "Price", [float(q["price"]) if q is not None else 0.0 for q in priced], "money", entry=True,
-                low=[float(q["price"]) / _SLIP if q is not None else 0.0 for q in priced],
-                high=[float(q["price"]) * _SLIP if q is not None else 1e6 for q in priced], places=places,
-                meaning="Price of one quoted unit.")
-    block.given("grams_in_unit", "Grams in the unit", [float(q["grams"]) if q is not None else 1.0 for q in priced], "exact")
+    block.given(
+        "price",
+        "Price",
+        [float(q["price"]) if q is not None else 0.0 for q in priced],
+        "money",
+        entry=True,
+        low=[float(q["price"]) / _SLIP if q is not None else 0.0 for q in priced],
+        high=[float(q["price"]) * _SLIP if q is not None else 1e6 for q in priced],
+        places=places,
+        meaning="Price of one quoted unit.",
+    )
+    block.given(
+        "grams_in_unit",
+        "Grams in the unit",
+        [float(q["grams"]) if q is not None else 1.0 for q in priced],
+        "exact",
+    )
     block.worked(metal_price_per_g)
-    block.given("noble", "Noble", [float(reference.metals()[metal].noble) for metal in held], "whole", counter=True,
-                meaning="1 for gold and the platinum group (ADA 2003), else 0.")
+    block.given(
+        "noble",
+        "Noble",
+        [float(reference.metals()[metal].noble) for metal in held],
+        "whole",
+        counter=True,
+        meaning="1 for gold and the platinum group (ADA 2003), else 0.",
+    )
     return block
 
 
@@ -300,10 +349,17 @@ def composition_block(
     practice: Practice, quotes: pd.DataFrame, composition: pd.DataFrame, model: Model, who: Roster
 ) -> Block:
     """What each alloy is made of, one row per alloy and metal."""
-    metals = list(model.blocks["metals"].columns["metal"].values or ())
+    metals = model.blocks["metals"].labels("metal")
     block = Block("composition", "Alloy", "Composition", len(composition), label=("alloy", "metal"))
-    block.counter("alloy_no", "Alloy no.", numbers_of(composition["alloy"], who.alloys), "Row in the Alloys table.")
-    block.counter("metal_no", "Metal no.", numbers_of(composition["metal"], metals), "Row in the metal prices; 0: no price.")
+    block.counter(
+        "alloy_no", "Alloy no.", numbers_of(composition["alloy"], who.alloys), "Row in the Alloys table."
+    )
+    block.counter(
+        "metal_no",
+        "Metal no.",
+        numbers_of(composition["metal"], metals),
+        "Row in the metal prices; 0: no price.",
+    )
     block.given("alloy", "Alloy", list(composition["alloy"]))
     block.given("metal", "Metal", list(composition["metal"]))
     block.given("fraction", "Mass fraction", list(composition["fraction"]), "fraction")
@@ -313,7 +369,12 @@ def composition_block(
     block.fetch("noble", "Noble", "whole", "metals.noble", "metal_no", 0)
     block.worked(noble_part)
     for metal in ("gold", "titanium"):
-        block.counter(f"{metal}_flag", f"Is {metal}", (composition["metal"] == metal).astype(int), f"1 if the metal is {metal}.")
+        block.counter(
+            f"{metal}_flag",
+            f"Is {metal}",
+            (composition["metal"] == metal).astype(int),
+            f"1 if the metal is {metal}.",
+        )
         block.worked(noble_part, name=f"{metal}_part", heading=f"Of it {metal}", noble=f"{metal}_flag")
     return block
 
@@ -323,9 +384,16 @@ def _add_then(block: Block, practice: Practice, quotes: pd.DataFrame, metals: li
     day = practice.settings["fees_set_on"]
     if day:
         numbers = latest_quote(quotes, metals, [day] * len(metals))
-        block.counter("then_no", "Quote no. then", numbers, "Row in the metal quotes when the current fees were set; 0: none.")
+        block.counter(
+            "then_no",
+            "Quote no. then",
+            numbers,
+            "Row in the metal quotes when the current fees were set; 0: none.",
+        )
         block.fetch("price_then", "Price per g then", "money_per_g", "quotes.metal_price_per_g", "then_no", 0)
-        block.worked(metal_value, name="value_then", heading="Metal value then", metal_price_per_g="price_then")
+        block.worked(
+            metal_value, name="value_then", heading="Metal value then", metal_price_per_g="price_then"
+        )
 
 
 def alloys_block(practice: Practice, who: Roster, composition: pd.DataFrame) -> Block:
@@ -335,33 +403,87 @@ def alloys_block(practice: Practice, who: Roster, composition: pd.DataFrame) -> 
     block.number()
     block.given("alloy", "Alloy", list(who.alloys))
     block.given("class_billed", "Class as billed", words(table["class_billed"]))
-    for name, heading, unit in (("fraction", "Fractions in all", "fraction"), ("noble_part", "Noble", "fraction"),
-                                ("gold_part", "Gold", "fraction"), ("titanium_part", "Titanium", "fraction")):
-        block.total(f"{name.removesuffix('_part')}_share", heading, unit, f"composition.{name}", "composition.alloy_no", "no",
-                    meaning="Sum over the alloy's metals.")
+    for name, heading, unit in (
+        ("fraction", "Fractions in all", "fraction"),
+        ("noble_part", "Noble", "fraction"),
+        ("gold_part", "Gold", "fraction"),
+        ("titanium_part", "Titanium", "fraction"),
+    ):
+        block.total(
+            f"{name.removesuffix('_part')}_share",
+            heading,
+            unit,
+            f"composition.{name}",
+            "composition.alloy_no",
+            "no",
+            meaning="Sum over the alloy's metals.",
+        )
     block.worked(adds_up, name="whole")
-    for flag in (is_noble, is_titanium, is_high_noble, class_rank):
-        block.worked(flag)
+    for function in (is_noble, is_titanium, is_high_noble, class_rank):
+        block.worked(function)
     block.worked(alloy_class)
-    block.total("metal_value_per_g", "Metal value per g", "money_per_g", "composition.metal_value", "composition.alloy_no", "no",
-                meaning="What the metal in one gram is worth today.")
+    block.total(
+        "metal_value_per_g",
+        "Metal value per g",
+        "money_per_g",
+        "composition.metal_value",
+        "composition.alloy_no",
+        "no",
+        meaning="What the metal in one gram is worth today.",
+    )
     for suffix, flag in (("in_window", "in_window"), ("ever", "priced")):
         when_words = "in the window" if suffix == "in_window" else "of all dates"
-        block.total(f"lines_{suffix}", f"Lines {when_words}", "whole", "alloy_lines.first_part", "alloy_lines.alloy_no", "no",
-                    f"alloy_lines.{flag}", meaning=f"Alloy lines {when_words} with a weight and a metal price.")
-        block.total(f"paid_{suffix}", f"Billed {when_words}", "money", "alloy_lines.alloy_billed", "alloy_lines.alloy_no", "no",
-                    f"alloy_lines.{flag}", meaning="What the labs billed for them.")
-        block.total(f"value_{suffix}", f"Metal value {when_words}", "money", "alloy_lines.value_on_day", "alloy_lines.alloy_no",
-                    "no", f"alloy_lines.{flag}", meaning="What their metal was worth on the invoice dates.")
+        block.total(
+            f"lines_{suffix}",
+            f"Lines {when_words}",
+            "whole",
+            "alloy_lines.first_part",
+            "alloy_lines.alloy_no",
+            "no",
+            f"alloy_lines.{flag}",
+            meaning=f"Alloy lines {when_words} with a weight and a metal price.",
+        )
+        block.total(
+            f"paid_{suffix}",
+            f"Billed {when_words}",
+            "money",
+            "alloy_lines.alloy_billed",
+            "alloy_lines.alloy_no",
+            "no",
+            f"alloy_lines.{flag}",
+            meaning="What the labs billed for them.",
+        )
+        block.total(
+            f"value_{suffix}",
+            f"Metal value {when_words}",
+            "money",
+            "alloy_lines.value_on_day",
+            "alloy_lines.alloy_no",
+            "no",
+            f"alloy_lines.{flag}",
+            meaning="What their metal was worth on the invoice dates.",
+        )
         block.worked(premium_in_window if suffix == "in_window" else premium_ever)
     block.worked(premium_choice)
     block.worked(premium_basis)
     block.worked(alloy_premium)
     block.worked(alloy_price_per_g)
     if practice.settings["fees_set_on"]:
-        block.total("value_then_per_g", "Metal value per g then", "money_per_g", "composition.value_then", "composition.alloy_no", "no",
-                    meaning="What the metal in one gram was worth when the current fees were set.")
-        block.worked(alloy_price_per_g, name="alloy_price_then", heading="Alloy price per g then", metal_value_per_g="value_then_per_g")
+        block.total(
+            "value_then_per_g",
+            "Metal value per g then",
+            "money_per_g",
+            "composition.value_then",
+            "composition.alloy_no",
+            "no",
+            meaning="What the metal in one gram was worth when the current fees were set.",
+        )
+        block.worked(
+            alloy_price_per_g,
+            name="alloy_price_then",
+            heading="Alloy price per g then",
+            metal_value_per_g="value_then_per_g",
+        )
     block.given("caution", "Caution", [_caution(composition, alloy) for alloy in who.alloys], width=26)
     return block
 
@@ -379,11 +501,24 @@ def cautions(practice: Practice, who: Roster, figures: Numbers) -> list[Problem]
         billed = str(practice.tables["alloys"]["class_billed"].iloc[position])
         holds = _caution(composition, alloy)
         if holds:
-            problems.append(Problem("caution", f"{alloy} {holds}.", "Follow the dentist's judgement and local safety law.",
-                                    *practice.place("alloys", position, "alloy")))
+            problems.append(
+                Problem(
+                    "caution",
+                    f"{alloy} {holds}.",
+                    "Follow the dentist's judgement and local safety law.",
+                    *practice.place("alloys", position, "alloy"),
+                )
+            )
         if billed and billed != worked_out[position]:
             what = f'{alloy} is billed as "{billed}"; by its composition it is {worked_out[position]} (ADA 2003).'
-            problems.append(Problem("caution", what, "Ask the lab for the certificate.", *practice.place("alloys", position, "class_billed")))
+            problems.append(
+                Problem(
+                    "caution",
+                    what,
+                    "Ask the lab for the certificate.",
+                    *practice.place("alloys", position, "class_billed"),
+                )
+            )
     return problems
 
 
@@ -394,7 +529,9 @@ def day_rows(practice: Practice, who: Roster, parts: pd.DataFrame) -> pd.DataFra
     wanted = (parts["treatment"] == ALLOY) & parts["weight"].notna()
     wanted |= (parts["treatment"] == UNIT) & parts["lab"].astype(str).isin(all_in)
     pairs = parts.loc[wanted & (parts["alloy_used"] != ""), ["alloy_used", "date"]]
-    today = pd.DataFrame({"alloy_used": list(who.alloys), "date": pd.Timestamp(practice.settings["pricing_date"])})
+    today = pd.DataFrame(
+        {"alloy_used": list(who.alloys), "date": pd.Timestamp(practice.settings["pricing_date"])}
+    )
     pairs = pd.concat([today, pairs]).astype({"date": "datetime64[s]"}).drop_duplicates()
     order = np.lexsort((pairs["date"].to_numpy(), numbers_of(pairs["alloy_used"], who.alloys)))
     return pairs.iloc[order].reset_index(drop=True)
@@ -404,36 +541,69 @@ def day_metal_rows(days: pd.DataFrame, composition: pd.DataFrame, quotes: pd.Dat
     """One row per day pair and quoted metal of its alloy, with the quote that held on that day (0: none yet)."""
     quoted = composition[composition["metal"].isin(set(quotes["metal"]))].copy()
     quoted["composition_no"] = quoted.index + 1
-    rows = days.assign(day_no=np.arange(1, len(days) + 1)).merge(quoted, left_on="alloy_used", right_on="alloy")
+    rows = days.assign(day_no=np.arange(1, len(days) + 1)).merge(
+        quoted, left_on="alloy_used", right_on="alloy"
+    )
     rows["quote_no"] = latest_quote(quotes, list(rows["metal"]), list(rows["date"]))
     return rows
 
 
 def day_blocks(days: pd.DataFrame, day_metals: pd.DataFrame, who: Roster) -> tuple[Block, Block]:
     """What each alloy's metal was worth on each invoice date, and the quotes behind it."""
-    parts = Block("day_metals", "Metal history", "Quotes behind the values", len(day_metals), label=("alloy", "metal", "date"))
+    parts = Block(
+        "day_metals",
+        "Metal history",
+        "Quotes behind the values",
+        len(day_metals),
+        label=("alloy", "metal", "date"),
+    )
     parts.counter("day_no", "Value no.", list(day_metals["day_no"]), "Row in the alloy values by day.")
-    parts.counter("composition_no", "Composition no.", list(day_metals["composition_no"]), "Row in the Composition table.")
-    parts.counter("quote_no", "Quote no.", list(day_metals["quote_no"]), "Row in the metal quotes; 0: no quote yet.")
+    parts.counter(
+        "composition_no",
+        "Composition no.",
+        list(day_metals["composition_no"]),
+        "Row in the Composition table.",
+    )
+    parts.counter(
+        "quote_no", "Quote no.", list(day_metals["quote_no"]), "Row in the metal quotes; 0: no quote yet."
+    )
     parts.given("alloy", "Alloy", list(day_metals["alloy"]))
     parts.given("date", "Date", list(day_metals["date"]), "date")
     parts.given("metal", "Metal", list(day_metals["metal"]))
     parts.fetch("fraction", "Mass fraction", "fraction", "composition.fraction", "composition_no")
-    parts.fetch("metal_price_per_g", "Price per g", "money_per_g", "quotes.metal_price_per_g", "quote_no", 0,
-                meaning="The latest quote on or before the day.")
+    parts.fetch(
+        "metal_price_per_g",
+        "Price per g",
+        "money_per_g",
+        "quotes.metal_price_per_g",
+        "quote_no",
+        0,
+        meaning="The latest quote on or before the day.",
+    )
     parts.worked(metal_value)
     values = Block("days", "Metal history", "Alloy values by day", len(days), label=("alloy", "date"))
     values.number()
     values.given("alloy", "Alloy", list(days["alloy_used"]))
     values.given("date", "Date", list(days["date"]), "date")
-    values.total("day_value_per_g", "Metal value per g", "money_per_g", "day_metals.metal_value", "day_metals.day_no", "no",
-                 meaning="What the metal in one gram of the alloy was worth on that day.")
+    values.total(
+        "day_value_per_g",
+        "Metal value per g",
+        "money_per_g",
+        "day_metals.metal_value",
+        "day_metals.day_no",
+        "no",
+        meaning="What the metal in one gram of the alloy was worth on that day.",
+    )
     return values, parts
 
 
-def alloy_line_rows(parts: pd.DataFrame, days: pd.DataFrame, day_metals: pd.DataFrame, who: Roster) -> pd.DataFrame:
+def alloy_line_rows(
+    parts: pd.DataFrame, days: pd.DataFrame, day_metals: pd.DataFrame, who: Roster
+) -> pd.DataFrame:
     """The alloy lines with a weight, one row a part, each with its day, pool and whether its metals had prices."""
-    rows = parts[(parts["treatment"] == ALLOY) & parts["weight"].notna() & (parts["alloy_used"] != "") & ~parts["copy"]].copy()
+    rows = parts[
+        (parts["treatment"] == ALLOY) & parts["weight"].notna() & (parts["alloy_used"] != "") & ~parts["copy"]
+    ].copy()
     rows["line_no"] = rows.index + 1
     rows["first_part"] = (~rows["line"].duplicated()).astype(int)
     rows["grams"] = [reference.grams_in(unit) for unit in words(rows["weight_unit"])]
@@ -448,19 +618,41 @@ def alloy_line_rows(parts: pd.DataFrame, days: pd.DataFrame, day_metals: pd.Data
 
 def alloy_lines_block(rows: pd.DataFrame, who: Roster) -> Block:
     """The alloy lines in grams and in metal value on their day, one row per part of an invoice line."""
-    block = Block("alloy_lines", "Alloy lines", "Alloy billed by weight", len(rows),
-                  "Each row opens to its invoice line through the number in the first column.", label=("line_no",))
+    block = Block(
+        "alloy_lines",
+        "Alloy lines",
+        "Alloy billed by weight",
+        len(rows),
+        "Each row opens to its invoice line through the number in the first column.",
+        label=("line_no",),
+    )
     window = rows["in_window"].to_numpy(dtype=bool)
     block.counter("line_no", "Line no.", list(rows["line_no"]), "Row in the invoice lines.")
-    block.counter("alloy_no", "Alloy no.", numbers_of(rows["alloy_used"], who.alloys), "Row in the Alloys table.")
-    block.counter("pool_no", "Grams no.", list(rows["pool_no"]), "Row in the alloy grams; 0: tooth region not known.")
+    block.counter(
+        "alloy_no", "Alloy no.", numbers_of(rows["alloy_used"], who.alloys), "Row in the Alloys table."
+    )
+    block.counter(
+        "pool_no", "Grams no.", list(rows["pool_no"]), "Row in the alloy grams; 0: tooth region not known."
+    )
     block.counter("day_no", "Value no.", list(rows["day_no"]), "Row in the alloy values by day.")
-    block.counter("first_part", "Counts as a line", list(rows["first_part"]), "1 on the first part of each line.")
-    block.counter("priced", "All metals priced", list(rows["priced"]), "1 if every metal had a quote by that day.")
-    block.counter("in_window", "In the window and priced", list((window & (rows["priced"] == 1)).astype(int)),
-                  "1 if it counts for the window's premium.")
-    block.counter("weighed", "Counts for grams", list((window & (rows["pool_no"] > 0)).astype(int)),
-                  "1 if it is in the window and its tooth region is known.")
+    block.counter(
+        "first_part", "Counts as a line", list(rows["first_part"]), "1 on the first part of each line."
+    )
+    block.counter(
+        "priced", "All metals priced", list(rows["priced"]), "1 if every metal had a quote by that day."
+    )
+    block.counter(
+        "in_window",
+        "In the window and priced",
+        list((window & (rows["priced"] == 1)).astype(int)),
+        "1 if it counts for the window's premium.",
+    )
+    block.counter(
+        "weighed",
+        "Counts for grams",
+        list((window & (rows["pool_no"] > 0)).astype(int)),
+        "1 if it is in the window and its tooth region is known.",
+    )
     block.given("alloy", "Alloy", list(rows["alloy_used"]))
     block.given("date", "Date", list(rows["date"]), "date")
     block.given("weight", "Weight", list(rows["weight"]), "number")
@@ -482,29 +674,66 @@ def pools_block(practice: Practice, who: Roster) -> Block:
     table = practice.tables["starting_grams"]
     starts = {}
     for position, key in enumerate(zip(words(table["material"]), words(table["tooth_region"]), strict=True)):
-        starts[(key[0].casefold(), key[1])] = (float(table["starting_g"].iloc[position]),
-                                               practice.place("starting_grams", position, "starting_g"))
+        starts[(key[0].casefold(), key[1])] = (
+            float(table["starting_g"].iloc[position]),
+            practice.place("starting_grams", position, "starting_g"),
+        )
     found = [starts.get((material.casefold(), region)) for material, region in who.pools]
     block = Block("pools", "Alloy", "Alloy grams", len(who.pools), label=("material", "region"))
     block.number()
     block.given("material", "Material", [material for material, _ in who.pools])
     block.given("region", "Tooth region", [region for _, region in who.pools])
     alloys = [who.alloy_of[material] for material, _ in who.pools]
-    block.counter("alloy_no", "Alloy no.", numbers_of(alloys, who.alloys), "Row in the Alloys table; 0: no alloy.")
+    block.counter(
+        "alloy_no", "Alloy no.", numbers_of(alloys, who.alloys), "Row in the Alloys table; 0: no alloy."
+    )
     block.given("alloy", "Alloy", alloys)
-    block.given("starting_g", "Starting grams", [value[0] if value else 0.0 for value in found], "grams", entry=True, low=0.0,
-                high=50.0, places=[value[1] if value else ("no alloy", "", "") for value in found],
-                meaning="The practice's own estimate.")
-    block.total("n", "n", "units", "alloy_lines.alloy_units", "alloy_lines.pool_no", "no", "alloy_lines.weighed",
-                meaning="Units of the alloy lines in the window.")
-    block.total("billed_g", "Billed grams", "grams", "alloy_lines.weight_g", "alloy_lines.pool_no", "no", "alloy_lines.weighed",
-                meaning="Grams of those lines.")
+    block.given(
+        "starting_g",
+        "Starting grams",
+        [value[0] if value else 0.0 for value in found],
+        "grams",
+        entry=True,
+        low=0.0,
+        high=50.0,
+        places=[value[1] if value else ("no alloy", "", "") for value in found],
+        meaning="The practice's own estimate.",
+    )
+    block.total(
+        "n",
+        "n",
+        "units",
+        "alloy_lines.alloy_units",
+        "alloy_lines.pool_no",
+        "no",
+        "alloy_lines.weighed",
+        meaning="Units of the alloy lines in the window.",
+    )
+    block.total(
+        "billed_g",
+        "Billed grams",
+        "grams",
+        "alloy_lines.weight_g",
+        "alloy_lines.pool_no",
+        "no",
+        "alloy_lines.weighed",
+        meaning="Grams of those lines.",
+    )
     block.worked(own_mean_g)
     block.worked(credibility)
     block.worked(alloy_g)
-    block.fetch("alloy_price_per_g", "Alloy price per g", "money_per_g", "alloys.alloy_price_per_g", "alloy_no", 0)
+    block.fetch(
+        "alloy_price_per_g", "Alloy price per g", "money_per_g", "alloys.alloy_price_per_g", "alloy_no", 0
+    )
     if practice.settings["fees_set_on"]:
-        block.fetch("alloy_price_then", "Alloy price per g then", "money_per_g", "alloys.alloy_price_then", "alloy_no", 0)
+        block.fetch(
+            "alloy_price_then",
+            "Alloy price per g then",
+            "money_per_g",
+            "alloys.alloy_price_then",
+            "alloy_no",
+            0,
+        )
     return block
 
 

@@ -19,7 +19,9 @@ def overhead_kept(amount: Traced, costed_per_item: Traced) -> Traced:
 
 
 @figure("Yearly overhead", "money")
-def yearly_overhead(has_ledger: Traced, own_overhead: Traced, base_overhead: Traced, price_index: Traced, base_index: Traced) -> Traced:
+def yearly_overhead(
+    has_ledger: Traced, own_overhead: Traced, base_overhead: Traced, price_index: Traced, base_index: Traced
+) -> Traced:
     """The site's own ledger; where it has none, the base site's at the region's price level. Unit: money a year."""
     return when(has_ledger >= 1, own_overhead, base_overhead * ratio(price_index, base_index, 1))
 
@@ -46,24 +48,55 @@ def sites_block(practice: Practice, who: Roster) -> Block:
     """The sites with their overhead a chair minute and the denominator behind it."""
     ledgers = {plain(site) for site in words(practice.tables["overhead"]["site"])}
     index = practice.tables["region_index"]
-    level = {plain(region): (float(value), position) for position, (region, value)
-             in enumerate(zip(index["region"], index["index"], strict=True))}
+    level = {
+        plain(region): (float(value), position)
+        for position, (region, value) in enumerate(zip(index["region"], index["index"], strict=True))
+    }
     found = [level.get(plain(region)) for region in who.regions]
-    base = [plain(site) for site in who.sites].index(plain(practice.settings["base_site"] or who.sites[0])) + 1
+    base = [plain(site) for site in who.sites].index(
+        plain(practice.settings["base_site"] or who.sites[0])
+    ) + 1
     block = Block("sites", "Overhead", "Overhead a chair minute", len(who.sites), label=("site",))
     block.number()
     block.given("site", "Site", list(who.sites))
     block.given("region", "Region", list(who.regions))
-    block.counter("has_ledger", "Own ledger", [int(plain(site) in ledgers) for site in who.sites], "1 if it has its own ledger.")
+    block.counter(
+        "has_ledger",
+        "Own ledger",
+        [int(plain(site) in ledgers) for site in who.sites],
+        "1 if it has its own ledger.",
+    )
     block.counter("base_no", "Base site no.", [base] * len(who.sites), "Row of the site that stands in.")
-    for field, heading, unit in (("operatories", "Operatories", "number"), ("weeks", "Weeks a year", "number"),
-                                 ("hours_per_week", "Hours a week", "number"), ("practical_capacity", "Practical capacity", "fraction")):
+    for field, heading, unit in (
+        ("operatories", "Operatories", "number"),
+        ("weeks", "Weeks a year", "number"),
+        ("hours_per_week", "Hours a week", "number"),
+        ("practical_capacity", "Practical capacity", "fraction"),
+    ):
         entry(block, practice, "sites", field, heading, unit)
-    block.given("price_index", "Price index", [value[0] if value else 1.0 for value in found], "number", entry=True, low=0.0,
-                high=1000.0, meaning="The region's published price level.",
-                places=[practice.place("region_index", value[1], "index") if value else ("no index given: 1", "", "") for value in found])
-    block.total("own_overhead", "Own overhead", "money", "ledger.overhead_kept", "ledger.site_no", "no",
-                meaning="The ledger's accounts, less those costed per crown.")
+    block.given(
+        "price_index",
+        "Price index",
+        [value[0] if value else 1.0 for value in found],
+        "number",
+        entry=True,
+        low=0.0,
+        high=1000.0,
+        meaning="The region's published price level.",
+        places=[
+            practice.place("region_index", value[1], "index") if value else ("no index given: 1", "", "")
+            for value in found
+        ],
+    )
+    block.total(
+        "own_overhead",
+        "Own overhead",
+        "money",
+        "ledger.overhead_kept",
+        "ledger.site_no",
+        "no",
+        meaning="The ledger's accounts, less those costed per crown.",
+    )
     block.fetch("base_overhead", "Base site's overhead", "money", "sites.own_overhead", "base_no")
     block.fetch("base_index", "Base site's index", "number", "sites.price_index", "base_no")
     block.worked(yearly_overhead)
@@ -77,13 +110,22 @@ def ledger_block(practice: Practice, who: Roster) -> Block:
     table = practice.tables["overhead"]
     places = [practice.place("overhead", position, "amount") for position in range(len(table))]
     block = Block("ledger", "Overhead", "Overhead ledger", len(table), label=("site", "account"))
-    block.counter("site_no", "Site no.", numbers_of(map(plain, words(table["site"])), [plain(s) for s in who.sites]), "Row in the sites.")
+    block.counter(
+        "site_no",
+        "Site no.",
+        numbers_of(map(plain, words(table["site"])), [plain(s) for s in who.sites]),
+        "Row in the sites.",
+    )
     block.given("site", "Site", words(table["site"]))
     block.given("account", "Account", words(table["account"]), width=26)
     block.given("source", "Read from", [", ".join(place) for place in places], width=30)
     block.given("amount", "Yearly amount", list(table["amount"]), "money", meaning="As typed in the ledger.")
-    block.counter("costed_per_item", "Costed per item", table["costed_per_item"].to_numpy().astype(int),
-                  "1 for lab, supplies and pay that are costed per crown.")
+    block.counter(
+        "costed_per_item",
+        "Costed per item",
+        table["costed_per_item"].to_numpy().astype(int),
+        "1 for lab, supplies and pay that are costed per crown.",
+    )
     block.worked(overhead_kept)
     return block
 

@@ -39,13 +39,25 @@ def roster(practice: Practice) -> Roster:
     materials = words(tables["materials"]["material"])
     alloys = words(tables["alloys"]["alloy"])
     spelled = {plain(alloy): alloy for alloy in alloys}
-    alloy_of = {m: spelled.get(plain(a), "") for m, a in zip(materials, words(tables["materials"]["alloy"]), strict=True)}
+    alloy_of = {
+        m: spelled.get(plain(a), "")
+        for m, a in zip(materials, words(tables["materials"]["alloy"]), strict=True)
+    }
     fees = tables["fees"]
     known = {plain(material): material for material in materials}
     use = regions_in_use(fees)
-    pools = tuple((known[plain(m)], region) for m in sorted(use, key=lambda m: _place(materials, m)) for region in use[m])
+    pools = tuple(
+        (known[plain(m)], region)
+        for m in sorted(use, key=lambda m: _place(materials, m))
+        for region in use[m]
+    )
     return Roster(
-        words(tables["sites"]["site"]), words(tables["sites"]["region"]), materials, alloy_of, alloys, pools,
+        words(tables["sites"]["site"]),
+        words(tables["sites"]["region"]),
+        materials,
+        alloy_of,
+        alloys,
+        pools,
         _items(fees, words(tables["sites"]["site"]), words(tables["sites"]["region"]), known),
     )
 
@@ -71,7 +83,9 @@ def _place(materials: Sequence[str], material: str) -> int:
     return order.index(plain(material))
 
 
-def _items(fees: pd.DataFrame, sites: Sequence[str], regions: Sequence[str], known: dict[str, str]) -> pd.DataFrame:
+def _items(
+    fees: pd.DataFrame, sites: Sequence[str], regions: Sequence[str], known: dict[str, str]
+) -> pd.DataFrame:
     """Fee rows at each site that they hold for; of two rows for one code the more special one counts."""
     chosen: dict[tuple[str, str], tuple[int, int]] = {}
     for position, (code, where) in enumerate(zip(words(fees["code"]), words(fees["site"]), strict=True)):
@@ -82,18 +96,20 @@ def _items(fees: pd.DataFrame, sites: Sequence[str], regions: Sequence[str], kno
     site_order = numbered(sites)
     rows = sorted(((position, site_order[site], site) for (_, site), (_, position) in chosen.items()))
     taken = fees.iloc[[position for position, _, _ in rows]]
-    return pd.DataFrame({
-        "code": words(taken["code"]),
-        "description": words(taken["description"]),
-        "material": [known.get(plain(material), "") for material in words(taken["material"])],
-        "region": [region_of_row(region) for region in words(taken["tooth_region"])],
-        "site": [site for _, _, site in rows],
-        "fee_row": [position + 1 for position, _, _ in rows],
-        "current_fee": taken["current_fee"].fillna(0.0).to_numpy(),
-        "units_typed": taken["units_last_year"].fillna(0.0).to_numpy(),
-        "own_target": taken["target_margin"].to_numpy(),
-        "hold": taken["hold"].to_numpy(dtype=bool),
-    })
+    return pd.DataFrame(
+        {
+            "code": words(taken["code"]),
+            "description": words(taken["description"]),
+            "material": [known.get(plain(material), "") for material in words(taken["material"])],
+            "region": [region_of_row(region) for region in words(taken["tooth_region"])],
+            "site": [site for _, _, site in rows],
+            "fee_row": [position + 1 for position, _, _ in rows],
+            "current_fee": taken["current_fee"].fillna(0.0).to_numpy(),
+            "units_typed": taken["units_last_year"].fillna(0.0).to_numpy(),
+            "own_target": taken["target_margin"].to_numpy(),
+            "hold": taken["hold"].to_numpy(dtype=bool),
+        }
+    )
 
 
 def _rank(where: str, site: str, region: str) -> int:

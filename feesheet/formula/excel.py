@@ -61,7 +61,9 @@ def _text(tree: Node, block: Block, layout: Layout) -> tuple[str, int]:
         case Whole(other, column):
             return layout.whole(other, column), ATOM
         case Value(value):
-            return (f'"{value.replace(chr(34), chr(34) * 2)}"' if isinstance(value, str) else f"{value:g}"), ATOM
+            return (
+                f'"{value.replace(chr(34), chr(34) * 2)}"' if isinstance(value, str) else f"{value:g}"
+            ), ATOM
         case Call(operation, parts):
             made = ALL_OPERATIONS[operation]
             return _filled(operation, made, [_text(part, block, layout) for part in parts]), made.binds
@@ -73,7 +75,11 @@ def _filled(name: str, made: Operation, parts: list[tuple[str, int]]) -> str:
     for position, (text, binds) in enumerate(parts):
         loose = binds < _needed(made, position)
         texts.append(f"({text})" if loose else text)
-    flags = "".join(f",{flag},1" for flag in texts[3 if name == "total" else 2 :]) if "{flags}" in made.excel else ""
+    flags = (
+        "".join(f",{flag},1" for flag in texts[3 if name == "total" else 2 :])
+        if "{flags}" in made.excel
+        else ""
+    )
     return made.excel.format(*texts, all=made.separator.join(texts), flags=flags)
 
 
@@ -81,6 +87,10 @@ def _needed(made: Operation, position: int) -> int:
     """How tightly a part must hold together to stand without brackets."""
     if made.binds < ATOM:
         return made.binds + (1 if made.strict and position else 0)
-    first = made.excel.find("{%d}" % position)
+    first = made.excel.find(f"{{{position}}}")
     inside_operator = any(mark in made.excel for mark in ("/", "*", "<=")) and first >= 0
-    return ATOM if inside_operator and not made.excel.startswith(("IF({0}", "INDEX", "SUMIFS", "COUNTIFS")) else 0
+    return (
+        ATOM
+        if inside_operator and not made.excel.startswith(("IF({0}", "INDEX", "SUMIFS", "COUNTIFS"))
+        else 0
+    )

@@ -7,12 +7,18 @@ A column is either given (facts as read) or worked out (a tree over other column
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeAlias
+
+import numpy as np
+import pandas as pd
 
 from feesheet.formula import operations as op
 from feesheet.formula.tree import Above, Call, Name, Node, Traced, Whole, call, node, trace
+
+Facts: TypeAlias = Sequence[Any] | np.ndarray[Any, Any] | pd.Categorical
+"""Given figures or words, one a row."""
 
 _TRUTHS = frozenset({"less", "at_most", "more", "at_least", "same", "all_of", "any_of", "known"})
 
@@ -49,7 +55,7 @@ class Column:
     heading: str
     unit: str
     meaning: str = ""
-    values: Sequence[Any] | None = None
+    values: Facts | None = None
     tree: Node | None = None
     trees: Sequence[Node] = ()
     entry: bool = False
@@ -96,38 +102,66 @@ class Block:
             raise ValueError(f"{self.name} has two columns {column.name}")
         self.columns[column.name] = column
 
-    def given(self, name: str, heading: str, values: Sequence[Any], unit: str = "text", **more: Any) -> None:
+    def given(self, name: str, heading: str, values: Facts, unit: str = "text", **more: Any) -> None:
         """Facts as read, one a row."""
         if len(values) != self.rows:
             raise ValueError(f"{self.name}.{name} has {len(values)} values for {self.rows} rows")
         self.add(Column(name, heading, unit, values=values, **more))
 
+    def labels(self, column: str) -> list[str]:
+        """The words of a given column."""
+        values = self.columns[column].values
+        return [] if values is None else [str(value) for value in values]
+
     def number(self) -> None:
         """The rows' own numbers, 1 to n, that counters in other blocks point to."""
-        self.given("no", "No.", list(range(1, self.rows + 1)), "whole", counter=True, meaning="The row's number.")
+        self.given(
+            "no", "No.", list(range(1, self.rows + 1)), "whole", counter=True, meaning="The row's number."
+        )
 
-    def counter(self, name: str, heading: str, values: Sequence[int], meaning: str) -> None:
+    def counter(self, name: str, heading: str, values: Facts, meaning: str) -> None:
         """Numbers of rows in another block."""
         self.given(name, heading, values, "whole", counter=True, meaning=meaning)
 
     def worked(
-        self, function: Callable[..., Traced], name: str = "", heading: str = "", width: float | None = None, **renamed: str
+        self, function: Callable[..., Traced], name: str = "", heading: str = "", **renamed: str
     ) -> None:
         """A column worked out by a traced function; `renamed` says which column an argument takes."""
         made: Figure = function.figure  # type: ignore[attr-defined]
         meaning = (inspect.getdoc(function) or "").split("\n\n")[0].replace("\n", " ")
         tree = _as_number(trace(function, renamed))
-        self.add(
-            Column(name or function.__name__, heading or made.heading, made.unit, meaning, tree=tree, width=width)
-        )
+        self.add(Column(name or function.__name__, heading or made.heading, made.unit, meaning, tree=tree))
 
-    def fetch(self, name: str, heading: str, unit: str, source: str, by: str, if_none: Traced = None, meaning: str = "") -> None:
+    def fetch(
+        self,
+        name: str,
+        heading: str,
+        unit: str,
+        source: str,
+        by: str,
+        if_none: Traced = None,
+        meaning: str = "",
+    ) -> None:
         """A figure of the row of another block that the counter `by` points to."""
         whole = _whole(source)
-        tree = call("lookup", whole, Name(by)) if if_none is None else call("lookup_or", whole, Name(by), if_none)
+        tree = (
+            call("lookup", whole, Name(by))
+            if if_none is None
+            else call("lookup_or", whole, Name(by), if_none)
+        )
         self.add(Column(name, heading, unit, meaning, tree=tree))
 
-    def total(self, name: str, heading: str, unit: str, source: str, where: str, by: str, *flags: str, meaning: str = "") -> None:
+    def total(
+        self,
+        name: str,
+        heading: str,
+        unit: str,
+        source: str,
+        where: str,
+        by: str,
+        *flags: str,
+        meaning: str = "",
+    ) -> None:
         """The sum of a column of another block over the rows whose counter `where` is this row's `by`."""
         parts = [_whole(source), _whole(where), Name(by), *(_whole(flag) for flag in flags)]
         self.add(Column(name, heading, unit, meaning, tree=call("total", *parts)))
@@ -196,8 +230,6 @@ class Model:
         home = self.home(name, block)
         if home is None:
             return self.settings[name].heading
-        return home.columns[name].heading if name in home.columns else home.columns[home.groups[name][0]].heading
-
-
-Finder = Callable[[str], Any]
-Headings = Mapping[str, str]
+        return (
+            home.columns[name].heading if name in home.columns else home.columns[home.groups[name][0]].heading
+        )

@@ -31,13 +31,18 @@ class Numbers:
             if key in self._busy:
                 raise RecursionError(f"{block}.{column} depends on itself: {self._busy}")
             self._busy.append(key)
-            self._done[key] = self._work_out(self.model.blocks[block], self.model.blocks[block].columns[column])
+            self._done[key] = self._work_out(
+                self.model.blocks[block], self.model.blocks[block].columns[column]
+            )
             self._busy.pop()
         return self._done[key]
 
     def group(self, block: str, name: str) -> Any:
         """The figures of neighbouring columns, side by side."""
-        columns = [np.asarray(self.of(block, column), dtype=float) for column in self.model.blocks[block].groups[name]]
+        columns = [
+            np.asarray(self.of(block, column), dtype=float)
+            for column in self.model.blocks[block].groups[name]
+        ]
         return np.stack(columns, axis=-1)
 
     def _work_out(self, block: Block, column: Column) -> Any:
@@ -48,7 +53,9 @@ class Numbers:
             runs = np.cumsum(np.concatenate([[True], np.diff(key) != 0])[: len(key)])
             return pd.Series(amounts).groupby(runs).cumsum().to_numpy()
         if column.trees:
-            return _array([np.asarray(self.evaluate(tree, block)).item() for tree in column.trees], column.unit)
+            return _array(
+                [np.asarray(self.evaluate(tree, block)).item() for tree in column.trees], column.unit
+            )
         if column.tree is None:
             raise ValueError(f"{block.name}.{column.name} is neither given nor worked out")
         figures = np.asarray(self.evaluate(column.tree, block))

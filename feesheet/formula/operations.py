@@ -86,9 +86,9 @@ def _pick(index: Any, *choices: Any) -> Any:
 
 def _as_text(x: Any, digits: Any) -> Any:
     figures, digits = np.broadcast_arrays(rounded(x, digits), np.asarray(digits))
-    return np.array([f"{f:,.{int(d)}f}" for f, d in zip(figures.flat, digits.flat, strict=True)], dtype=object).reshape(
-        figures.shape
-    )
+    return np.array(
+        [f"{f:,.{int(d)}f}" for f, d in zip(figures.flat, digits.flat, strict=True)], dtype=object
+    ).reshape(figures.shape)
 
 
 def _joined(*parts: Any) -> Any:
@@ -141,29 +141,43 @@ OPERATIONS: dict[str, Operation] = {
     "at_least": Operation(_compare(lambda a, b: a >= b), "{0}>={1}", "{0} is at least {1}", 2, strict=True),
     "same": Operation(_same, "{0}={1}", "{0} is {1}", 2, strict=True),
     "when": Operation(_when, "IF({0},{1},{2})", "{1} if {0}, else {2}"),
-    "larger": Operation(lambda *p: np.maximum.reduce(np.broadcast_arrays(*p)), "MAX({all})", "the larger of {all}"),
-    "smaller": Operation(lambda *p: np.minimum.reduce(np.broadcast_arrays(*p)), "MIN({all})", "the smaller of {all}"),
+    "larger": Operation(
+        lambda *p: np.maximum.reduce(np.broadcast_arrays(*p)), "MAX({all})", "the larger of {all}"
+    ),
+    "smaller": Operation(
+        lambda *p: np.minimum.reduce(np.broadcast_arrays(*p)), "MIN({all})", "the smaller of {all}"
+    ),
     "size": Operation(np.abs, "ABS({0})", "{0} without its sign"),
     "ratio": Operation(_ratio, "IF({1}=0,{2},{0}/{1})", "{0} / {1} ({2} if that is nought)"),
     "all_of": Operation(_all_of, "AND({all})", "{all} at once", separator=","),
     "any_of": Operation(_any_of, "OR({all})", "any of {all}"),
     "round_to": Operation(rounded, "ROUND({0},{1})", "{0} rounded to {1} digits"),
     "step_nearest": Operation(
-        _steps(lambda x: rounded(x, 0)), "ROUND(ROUND(ROUND({0}/{1},{2}),0)*{1},{3})", "{0} to the nearest {1}"
+        _steps(lambda x: rounded(x, 0)),
+        "ROUND(ROUND(ROUND({0}/{1},{2}),0)*{1},{3})",
+        "{0} to the nearest {1}",
     ),
-    "step_up": Operation(_steps(_away), "ROUND(ROUNDUP(ROUND({0}/{1},{2}),0)*{1},{3})", "{0} up to the next {1}"),
-    "step_down": Operation(_steps(_toward), "ROUND(ROUNDDOWN(ROUND({0}/{1},{2}),0)*{1},{3})", "{0} down to the last {1}"),
+    "step_up": Operation(
+        _steps(_away), "ROUND(ROUNDUP(ROUND({0}/{1},{2}),0)*{1},{3})", "{0} up to the next {1}"
+    ),
+    "step_down": Operation(
+        _steps(_toward), "ROUND(ROUNDDOWN(ROUND({0}/{1},{2}),0)*{1},{3})", "{0} down to the last {1}"
+    ),
     "known": Operation(_known, "ISNUMBER({0})", "{0} is known"),
     "pick": Operation(_pick, "CHOOSE({all})", "the one numbered {0} of {rest}"),
     "as_text": Operation(_as_text, "FIXED({0},{1})", "{0}"),
     "joined": Operation(_joined, "{all}", "{all}", 3, separator="&"),
-    "sum_across": Operation(lambda each: np.sum(each, axis=-1), "SUMPRODUCT({0})", "the sum of {0} over the plans"),
-    "largest_across": Operation(lambda each: np.max(each, axis=-1), "MAX({0})", "the largest {0} of the plans"),
-    "lesser_each": Operation(
-        _lesser_each, "(({0}<={1})*{0}+({0}>{1})*{1})", "the smaller of {0} and {1}"
+    "sum_across": Operation(
+        lambda each: np.sum(each, axis=-1), "SUMPRODUCT({0})", "the sum of {0} over the plans"
     ),
+    "largest_across": Operation(
+        lambda each: np.max(each, axis=-1), "MAX({0})", "the largest {0} of the plans"
+    ),
+    "lesser_each": Operation(_lesser_each, "(({0}<={1})*{0}+({0}>{1})*{1})", "the smaller of {0} and {1}"),
     "where_at_most": Operation(
-        lambda each, limit: (_per_row(each) <= _per_row(limit)).astype(float), "({0}<={1})", "those with {0} at most {1}"
+        lambda each, limit: (_per_row(each) <= _per_row(limit)).astype(float),
+        "({0}<={1})",
+        "those with {0} at most {1}",
     ),
     "times_each": Operation(lambda a, b: _per_row(a) * _per_row(b), "{0}*{1}", "{0} × {1}", 5),
 }
@@ -202,7 +216,9 @@ def _total_product(column: Any, weights: Any, keys: Any, key: Any) -> Any:
 
 COLUMN_OPERATIONS: dict[str, Operation] = {
     "lookup": Operation(_lookup, "INDEX({0},{1})", "{0} of number {1}"),
-    "lookup_or": Operation(_lookup_or, "IF({1}=0,{2},INDEX({0},{1}))", "{0} of number {1} ({2} if there is none)"),
+    "lookup_or": Operation(
+        _lookup_or, "IF({1}=0,{2},INDEX({0},{1}))", "{0} of number {1} ({2} if there is none)"
+    ),
     "total": Operation(_total, "SUMIFS({0},{1},{2}{flags})", "the sum of {0} where {1} is {2}{flags}"),
     "count": Operation(_count, "COUNTIFS({0},{1}{flags})", "the number of rows where {0} is {1}{flags}"),
     "total_product": Operation(
@@ -210,14 +226,22 @@ COLUMN_OPERATIONS: dict[str, Operation] = {
     ),
     "grand_total": Operation(lambda c: np.asarray(float(np.sum(c))), "SUM({0})", "the sum of {0}"),
     "grand_product": Operation(
-        lambda a, b: np.asarray(float(np.sum(np.asarray(a) * np.asarray(b)))), "SUMPRODUCT({0},{1})", "the sum of {0} × {1}"
+        lambda a, b: np.asarray(float(np.sum(np.asarray(a) * np.asarray(b)))),
+        "SUMPRODUCT({0},{1})",
+        "the sum of {0} × {1}",
     ),
     "tally": Operation(
-        lambda c, word: np.asarray(float(np.sum(np.asarray(c, dtype=object) == word))), "COUNTIF({0},{1})", "the number of {0} that are {1}"
+        lambda c, word: np.asarray(float(np.sum(np.asarray(c, dtype=object) == word))),
+        "COUNTIF({0},{1})",
+        "the number of {0} that are {1}",
     ),
     "height": Operation(lambda c: np.asarray(float(len(c))), "ROWS({0})", "the number of rows of {0}"),
-    "smallest": Operation(lambda c: np.asarray(float(np.min(c))) if len(c) else np.asarray(0.0), "MIN({0})", "the smallest {0}"),
-    "largest": Operation(lambda c: np.asarray(float(np.max(c))) if len(c) else np.asarray(0.0), "MAX({0})", "the largest {0}"),
+    "smallest": Operation(
+        lambda c: np.asarray(float(np.min(c))) if len(c) else np.asarray(0.0), "MIN({0})", "the smallest {0}"
+    ),
+    "largest": Operation(
+        lambda c: np.asarray(float(np.max(c))) if len(c) else np.asarray(0.0), "MAX({0})", "the largest {0}"
+    ),
 }
 """Operations that take whole columns of another block."""
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, NoReturn
 
@@ -66,7 +66,9 @@ class Node:
 
     def __bool__(self) -> NoReturn:
         """No: a tree has no truth of its own."""
-        raise TypeError("A calculation can't use if, and, or, max, min: write when, both, either, larger, smaller.")
+        raise TypeError(
+            "A calculation can't use if, and, or, max, min: write when, both, either, larger, smaller."
+        )
 
     __hash__ = object.__hash__
 
@@ -114,7 +116,9 @@ def node(thing: Traced) -> Node:
         return thing
     if isinstance(thing, str) or (isinstance(thing, (int, float)) and thing in (0, 1)):
         return Value(thing if isinstance(thing, str) else float(thing))
-    raise TypeError(f"{thing!r} can't stand in a formula: give it a name in fixed_numbers.csv or the settings.")
+    raise TypeError(
+        f"{thing!r} can't stand in a formula: give it a name in fixed_numbers.csv or the settings."
+    )
 
 
 def call(operation: str, *parts: Traced) -> Call:
@@ -131,6 +135,14 @@ def trace(function: Callable[..., Traced], renamed: Mapping[str, str] | None = N
     renamed = renamed or {}
     arguments = {name: Name(renamed.get(name, name)) for name in inspect.signature(function).parameters}
     return node(function(**arguments))
+
+
+def added(parts: Iterable[Traced]) -> Node:
+    """The parts added up, in order; nought where there are none."""
+    total: Traced = None
+    for part in parts:
+        total = part if total is None else total + part
+    return node(0 if total is None else total)
 
 
 def walk(tree: Node) -> Iterator[Node]:

@@ -38,7 +38,11 @@ def _said(operation: str, parts: tuple[Node, ...], block: Block, model: Model) -
     for position, part in enumerate(parts):
         text, binds = _words(part, block, model)
         said.append(f"({text})" if binds < _needed(made, position) else text)
-    flags = "".join(f" and {flag} is 1" for flag in said[3 if operation == "total" else 2 :]) if "{flags}" in made.words else ""
+    flags = (
+        "".join(f" and {flag} is 1" for flag in said[3 if operation == "total" else 2 :])
+        if "{flags}" in made.words
+        else ""
+    )
     binds = made.binds if made.binds < ATOM else _PHRASE if " " in made.words else ATOM
     return made.words.format(*said, all=" and ".join(said), rest=", ".join(said[1:]), flags=flags), binds
 
@@ -47,5 +51,5 @@ def _needed(made: Operation, position: int) -> int:
     """How tightly a part must hold together to be said without brackets: where words follow it, as one thing."""
     if made.binds < ATOM:
         return made.binds + (1 if made.strict and position else 0)
-    place = "{%d}" % position
+    place = f"{{{position}}}"
     return ATOM if made.words.startswith(place) or f"/ {place}" in made.words else _PHRASE + 1

@@ -8,8 +8,17 @@ from feesheet import reference
 from feesheet.costing.laboratory import invoice_files
 from feesheet.costing.lines import CONTROL
 from feesheet.formula.model import Block, Model, figure
-from feesheet.formula.operations import grand_product, grand_total, height, size, smaller, smallest, tally, when
-from feesheet.formula.tree import Name, Traced, Whole
+from feesheet.formula.operations import (
+    grand_product,
+    grand_total,
+    height,
+    size,
+    smaller,
+    smallest,
+    tally,
+    when,
+)
+from feesheet.formula.tree import Name, Traced, Whole, added
 from feesheet.practice import Practice
 from feesheet.schema import plain
 
@@ -36,13 +45,24 @@ def files_block(practice: Practice) -> Block:
     amounts = frame["amount"].where(~control, 0.0).groupby(file_of)
     totals = {str(name): math.fsum(values) for name, values in amounts}
     counts = file_of.value_counts()
-    block = Block("files", "Checks", "Invoice files", len(names), label=("file",),
-                  note="Lines used + lines set aside = the invoices' total as read, file by file, to the cent.")
+    block = Block(
+        "files",
+        "Checks",
+        "Invoice files",
+        len(names),
+        label=("file",),
+        note="Lines used + lines set aside = the invoices' total as read, file by file, to the cent.",
+    )
     block.number()
     block.given("file", "File", names, width=36)
     block.given("lines_read", "Lines read", [float(counts.get(name, 0)) for name in names], "whole")
-    block.given("read", "Total as read", [totals.get(name, 0.0) for name in names], "money",
-                meaning="Sum of the amounts, added up as the file was read; balances and totals left out.")
+    block.given(
+        "read",
+        "Total as read",
+        [totals.get(name, 0.0) for name in names],
+        "money",
+        meaning="Sum of the amounts, added up as the file was read; balances and totals left out.",
+    )
     block.total("used", "Used", "money", "lines.used_amount", "lines.file_no", "no")
     block.total("aside", "Set aside", "money", "lines.aside_amount", "lines.file_no", "no")
     block.worked(difference)
@@ -53,8 +73,14 @@ def files_block(practice: Practice) -> Block:
 def checks_block(model: Model, components: list[str]) -> Block:
     """The checks, one row each: a figure, what it should be, and whether it is."""
     rows = [*_sums(components), *_limits(model)]
-    block = Block("checks", "Checks", "Checks", len(rows), label=("check",),
-                  note="Each row compares two figures. The first line of every sheet counts the rows that do not pass.")
+    block = Block(
+        "checks",
+        "Checks",
+        "Checks",
+        len(rows),
+        label=("check",),
+        note="Each row compares two figures. The first line of every sheet counts the rows that do not pass.",
+    )
     block.given("check", "Check", [row[0] for row in rows], width=60)
     block.listed("found", "Figure", "number", [row[1] for row in rows], "What the workbook gives.")
     block.listed("should", "Should be", "number", [row[2] for row in rows], "What it should be.")
@@ -79,34 +105,61 @@ def _product(a: str, b: str) -> Traced:
 
 
 def _sums(components: list[str]) -> list[tuple[str, Traced, Traced]]:
-    parts = _sum(f"costs.{components[0]}")
-    for component in components[1:]:
-        parts = parts + _sum(f"costs.{component}")
+    parts = added(_sum(f"costs.{component}") for component in components)
     return [
-        ("Invoice files whose lines add up to their total", _sum("files.agrees"), height(Whole("files", "agrees"))),
-        ("Invoice lines used and set aside, against the files' totals", _sum("lines.used_amount") + _sum("lines.aside_amount"), _sum("files.read")),
+        (
+            "Invoice files whose lines add up to their total",
+            _sum("files.agrees"),
+            height(Whole("files", "agrees")),
+        ),
+        (
+            "Invoice lines used and set aside, against the files' totals",
+            _sum("lines.used_amount") + _sum("lines.aside_amount"),
+            _sum("files.read"),
+        ),
         ("Shares of split lines: whole lines again", _sum("lines.share"), _sum("files.lines_read")),
-        ("Units of the lab fees and of lines with unknown teeth, against the materials", _product("lines.units_counted", "lines.counted"),
-         _sum("materials.material_units")),
+        (
+            "Units of the lab fees and of lines with unknown teeth, against the materials",
+            _product("lines.units_counted", "lines.counted"),
+            _sum("materials.material_units"),
+        ),
         ("Parts of the unit costs, against the unit costs", parts, _sum("costs.unit_cost")),
         ("Lab cost of the lines, against the materials", _sum("materials.billed"), _sum("lines.lab_cost")),
-        ("Alloys whose fractions add up to 1 within 0.005", _sum("alloys.whole"), height(Whole("alloys", "whole"))),
-        ("Last year's units by site, against the fee rows", _sum("margins.units"), _product("margins.units_typed", "margins.even_share")),
-        ("Yearly cash change, against new less now", _sum("margins.cash_change"), _sum("margins.cash_new_year") - _sum("margins.cash_now_year")),
+        (
+            "Alloys whose fractions add up to 1 within 0.005",
+            _sum("alloys.whole"),
+            height(Whole("alloys", "whole")),
+        ),
+        (
+            "Last year's units by site, against the fee rows",
+            _sum("margins.units"),
+            _product("margins.units_typed", "margins.even_share"),
+        ),
+        (
+            "Yearly cash change, against new less now",
+            _sum("margins.cash_change"),
+            _sum("margins.cash_new_year") - _sum("margins.cash_now_year"),
+        ),
     ]
 
 
 def _limits(model: Model) -> list[tuple[str, Traced, Traced]]:
     shares = [Name(name) for name in model.settings if name.startswith("plan_share_")]
-    patients = shares[0]
-    for share in shares[1:]:
-        patients = patients + share  # type: ignore[assignment]
+    patients = added(shares)
     return [
         ("Inputs inside their limits", _sum("inputs.in_range"), height(Whole("inputs", "in_range"))),
-        ("Words on the Inputs sheet that the formulas know", _sum("choices.known_basis"), height(Whole("choices", "known_basis"))),
+        (
+            "Words on the Inputs sheet that the formulas know",
+            _sum("choices.known_basis"),
+            height(Whole("choices", "known_basis")),
+        ),
         ("Patients on plans, at most 1 in all", smaller(patients, 1), patients),
         ("Smallest unit cost, at least 0", smaller(smallest(Whole("costs", "unit_cost")), 0), 0),
-        ("Smallest overhead a chair minute, at least 0", smaller(smallest(Whole("sites", "overhead_per_chair_min")), 0), 0),
+        (
+            "Smallest overhead a chair minute, at least 0",
+            smaller(smallest(Whole("sites", "overhead_per_chair_min")), 0),
+            0,
+        ),
         ("New fees that are numbers", _sum("fee_rules.is_number"), height(Whole("fee_rules", "new_fee"))),
         ("New fees under a floor or over a cap, held ones aside", _sum("fee_rules.outside"), 0),
     ]
@@ -116,10 +169,16 @@ def state_block() -> Block:
     """What the top of every sheet says: how many checks fail, how many figures were typed over."""
     block = Block("state", "Checks", "State of this workbook", 2, label=("state",))
     block.given("state", "State", ["Checks that do not pass", "Figures typed over since issue"], width=60)
-    block.listed("number", "Number", "whole", [
-        height(Whole("checks", "result")) - tally(Whole("checks", "result"), "pass"),
-        _sum("inputs.changed") + _sum("choices.basis_changed"),
-    ], "Read by the first lines of every sheet.")
+    block.listed(
+        "number",
+        "Number",
+        "whole",
+        [
+            height(Whole("checks", "result")) - tally(Whole("checks", "result"), "pass"),
+            _sum("inputs.changed") + _sum("choices.basis_changed"),
+        ],
+        "Read by the first lines of every sheet.",
+    )
     return block
 
 

@@ -58,17 +58,44 @@ def add_settings(model: Model, practice: Practice, own: list[Setting]) -> None:
         declared = PRACTICE.field(name)
         value = practice.settings[name]
         place = ", ".join(practice.setting_cells.get(name, ("blank: the default",)))
-        model.settings[name] = Setting(name, declared.heading, "fraction" if declared.kind == "fraction" else "units", float(value), place,
-                                       declared.low, declared.high)
+        model.settings[name] = Setting(
+            name,
+            declared.heading,
+            "fraction" if declared.kind == "fraction" else "units",
+            float(value),
+            place,
+            declared.low,
+            declared.high,
+        )
     basis = ", ".join(practice.setting_cells.get("margin_basis", ("blank: the default",)))
-    model.settings["margin_basis"] = Setting("margin_basis", "Margin basis", "text", practice.settings["margin_basis"], basis,
-                                             choices=(WITH_PLANS, FULL_FEE))
+    model.settings["margin_basis"] = Setting(
+        "margin_basis",
+        "Margin basis",
+        "text",
+        practice.settings["margin_basis"],
+        basis,
+        choices=(WITH_PLANS, FULL_FEE),
+    )
     for setting in own:
         model.settings[setting.name] = setting
     digits = reference.minor_digits()[practice.settings["currency"]]
-    fixed = [Setting(f.name, f.heading, f.unit, f.value, f.source, fixed=True) for f in reference.fixed_numbers().values()]
-    fixed.append(Setting("money_digits", "Decimals of the currency", "digits", float(digits), "ISO 4217", fixed=True))
-    fixed.append(Setting("money_tolerance", "Half of the smallest coin", "money", 0.5 * 10.0**-digits, "ISO 4217", fixed=True))
+    fixed = [
+        Setting(f.name, f.heading, f.unit, f.value, f.source, fixed=True)
+        for f in reference.fixed_numbers().values()
+    ]
+    fixed.append(
+        Setting("money_digits", "Decimals of the currency", "digits", float(digits), "ISO 4217", fixed=True)
+    )
+    fixed.append(
+        Setting(
+            "money_tolerance",
+            "Half of the smallest coin",
+            "money",
+            0.5 * 10.0**-digits,
+            "ISO 4217",
+            fixed=True,
+        )
+    )
     for setting in fixed:
         model.settings[setting.name] = setting
 
@@ -76,7 +103,15 @@ def add_settings(model: Model, practice: Practice, own: list[Setting]) -> None:
 def input_rows(model: Model) -> list[InputRow]:
     """Every figure that may be typed over: metal prices first, then settings, then the rest in the blocks' order."""
     settings = [
-        InputRow(s.heading, s.unit, float(s.value), s.low or 0.0, s.high if s.high is not None else 1e6, s.source, setting=s.name)
+        InputRow(
+            s.heading,
+            s.unit,
+            float(s.value),
+            s.low or 0.0,
+            s.high if s.high is not None else 1e6,
+            s.source,
+            setting=s.name,
+        )
         for s in model.settings.values()
         if not s.fixed and not s.choices
     ]
@@ -87,16 +122,26 @@ def input_rows(model: Model) -> list[InputRow]:
 
 def _entries(model: Model, name: str) -> list[InputRow]:
     block = model.blocks[name]
-    rows = []
+    rows: list[InputRow] = []
     for column in block.columns.values():
         if not column.entry or column.values is None:
             continue
-        labels = [[str(value) for value in block.columns[label].values or ()] for label in block.label]
+        labels = [block.labels(label) for label in block.label]
         for position, value in enumerate(column.values):
             which = ", ".join(word for word in (label[position] for label in labels) if word)
             place = ", ".join(part for part in column.places[position] if part)
-            rows.append(InputRow(f"{column.heading}: {which}", column.unit, float(value), _at(column.low, position, 0.0),
-                                 _at(column.high, position, 1e6), place, block=name, column=column.name))
+            rows.append(
+                InputRow(
+                    f"{column.heading}: {which}",
+                    column.unit,
+                    float(value),
+                    _at(column.low, position, 0.0),
+                    _at(column.high, position, 1e6),
+                    place,
+                    block=name,
+                    column=column.name,
+                )
+            )
     return rows
 
 
@@ -109,15 +154,31 @@ def _at(limit: float | Sequence[float] | None, position: int, otherwise: float) 
 
 def add_inputs(model: Model, rows: list[InputRow]) -> None:
     """Add the Inputs sheet's blocks. Every entry column and every setting reads its cell there."""
-    block = Block("inputs", "Inputs", "Figures that may be typed over", len(rows), label=("what",),
-                  note="Type over a blue figure and every fee follows. Lowest and highest are limits of sense, not advice.")
+    block = Block(
+        "inputs",
+        "Inputs",
+        "Figures that may be typed over",
+        len(rows),
+        label=("what",),
+        note="Type over a blue figure and every fee follows. Lowest and highest are limits of sense, not advice.",
+    )
     block.given("what", "What", [row.heading for row in rows], width=52)
-    block.given("value", "Value", [row.value for row in rows], "entry", meaning="The figure that every sheet reads.")
+    block.given(
+        "value", "Value", [row.value for row in rows], "entry", meaning="The figure that every sheet reads."
+    )
     block.given("unit", "Unit", [row.unit for row in rows], "unit")
     block.given("low", "Lowest", [row.low for row in rows], "number", meaning="Lowest that makes sense.")
-    block.given("high", "Highest", [row.high for row in rows], "number", meaning="Highest that makes sense.", width=17)
+    block.given(
+        "high", "Highest", [row.high for row in rows], "number", meaning="Highest that makes sense.", width=17
+    )
     block.worked(in_range)
-    block.given("as_issued", "As issued", [row.value for row in rows], "number", meaning="The figure when the workbook was issued.")
+    block.given(
+        "as_issued",
+        "As issued",
+        [row.value for row in rows],
+        "number",
+        meaning="The figure when the workbook was issued.",
+    )
     block.worked(changed)
     block.given("source", "Read from", [row.source for row in rows], width=46)
     model.add(block)
@@ -131,7 +192,9 @@ def add_inputs(model: Model, rows: list[InputRow]) -> None:
     words.given("source", "Read from", [basis.source])
     model.add(words)
     fixed = [setting for setting in model.settings.values() if setting.fixed]
-    numbers = Block("fixed", "Inputs", "Fixed numbers", len(fixed), "Not a practice's to set.", label=("what",))
+    numbers = Block(
+        "fixed", "Inputs", "Fixed numbers", len(fixed), "Not a practice's to set.", label=("what",)
+    )
     numbers.given("what", "What", [setting.heading for setting in fixed])
     numbers.given("number", "Value", [float(setting.value) for setting in fixed], "exact")
     numbers.given("unit", "Unit", [setting.unit for setting in fixed], "unit")

@@ -99,12 +99,17 @@ def capped_share(allowed_each: Traced, counted_each: Traced, allowed: Traced) ->
 @figure("Money capped", "money")
 def capped_money(allowed_each: Traced, counted_each: Traced, allowed: Traced) -> Traced:
     """What those plans bring at their allowed amounts. Unit: money a unit."""
-    return sum_across(times_each(where_at_most(allowed_each, allowed), times_each(counted_each, allowed_each)))
+    return sum_across(
+        times_each(where_at_most(allowed_each, allowed), times_each(counted_each, allowed_each))
+    )
 
 
 @figure("Fee if capped", "money")
 def fee_if_capped(
-    billed_needed: Traced, capped_money: Traced, capped_share: Traced, compare_digits: Traced = fixed("compare_digits")
+    billed_needed: Traced,
+    capped_money: Traced,
+    capped_share: Traced,
+    compare_digits: Traced = fixed("compare_digits"),
 ) -> Traced:
     """The fee that the other patients would have to pay if those plans stay at their allowed amounts. Unit: money."""
     return ratio(billed_needed - capped_money, round_to(1 - capped_share, compare_digits), 0)
@@ -118,7 +123,10 @@ def most_from_plans(allowed_each: Traced, counted_each: Traced) -> Traced:
 
 @figure("Out of reach", "whole")
 def out_of_reach(
-    full_share: Traced, billed_needed: Traced, most_from_plans: Traced, step_digits: Traced = fixed("step_digits")
+    full_share: Traced,
+    billed_needed: Traced,
+    most_from_plans: Traced,
+    step_digits: Traced = fixed("step_digits"),
 ) -> Traced:
     """1 if nobody pays the full fee and the plans bring too little: no fee reaches the margin."""
     return all_of(full_share <= 0, round_to(billed_needed - most_from_plans, step_digits) > 0)
@@ -142,27 +150,42 @@ def needed_shown(out_of_reach: Traced, needed_fee: Traced) -> Traced:
 
 
 @figure("Shortfall", "money")
-def shortfall(out_of_reach: Traced, billed_needed: Traced, most_from_plans: Traced, kept_of_fee: Traced) -> Traced:
+def shortfall(
+    out_of_reach: Traced, billed_needed: Traced, most_from_plans: Traced, kept_of_fee: Traced
+) -> Traced:
     """What is missing a unit where no fee reaches the margin. Unit: money a unit."""
     return out_of_reach * (billed_needed - most_from_plans) * kept_of_fee
 
 
 @figure("Net", "money")
-def net(fee: Traced, kept_of_fee: Traced, full_share: Traced, counted_each: Traced, allowed_each: Traced) -> Traced:
+def net(
+    fee: Traced, kept_of_fee: Traced, full_share: Traced, counted_each: Traced, allowed_each: Traced
+) -> Traced:
     """What comes in from a fee, on the mean over patients; a plan pays the fee or its allowed amount, whichever is less.
 
     Unit: money a unit.
     """
-    return kept_of_fee * (full_share * fee + sum_across(times_each(counted_each, lesser_each(allowed_each, fee))))
+    return kept_of_fee * (
+        full_share * fee + sum_across(times_each(counted_each, lesser_each(allowed_each, fee)))
+    )
 
 
 def plan_settings(practice: Practice) -> list[Setting]:
     """Each plan's share of patients, as settings that may be typed over."""
     table = practice.tables["plans"]
     return [
-        Setting(f"plan_share_{n}", f"Share of patients, {name}", "fraction", float(share),
-                ", ".join(practice.place("plans", n - 1, "plan_share")), 0.0, 1.0)
-        for n, (name, share) in enumerate(zip(words(table["plan"]), table["plan_share"], strict=True), start=1)
+        Setting(
+            f"plan_share_{n}",
+            f"Share of patients, {name}",
+            "fraction",
+            float(share),
+            ", ".join(practice.place("plans", n - 1, "plan_share")),
+            0.0,
+            1.0,
+        )
+        for n, (name, share) in enumerate(
+            zip(words(table["plan"]), table["plan_share"], strict=True), start=1
+        )
     ] or [Setting("plan_share_1", "Share of patients on plans", "fraction", 0.0, "no plans given", 0.0, 1.0)]
 
 
@@ -185,36 +208,93 @@ def plans_block(practice: Practice, who: Roster) -> Block:
     """Plans by item: allowed amounts, shares and the fee that is needed."""
     allowed = allowed_amounts(practice, who)
     names = [str(plan) for plan in allowed.columns]
-    block = Block("plan_items", "Plans", "Plans and the needed fee", len(who.items), aligned="items", label=("code", "site"))
+    block = Block(
+        "plan_items",
+        "Plans",
+        "Plans and the needed fee",
+        len(who.items),
+        aligned="items",
+        label=("code", "site"),
+    )
     item_facts(block, who)
     for n, plan in enumerate(names, start=1):
-        block.given(f"allowed_{n}", f"Allowed, {plan}", list(allowed[plan]), "money", meaning="The most that the plan lets the practice keep.")
-    _per_plan(block, names, allowed_or_none, "allowed_counted", "allowed_each", "allowed", allowed="allowed_#")
-    _per_plan(block, names, cash_share, "cash_share", "cash_each", "cash share", allowed="allowed_#", plan_share="plan_share_#")
-    _per_plan(block, names, counted_share, "counted_share", "counted_each", "counted share", cash_share="cash_share_#")
+        block.given(
+            f"allowed_{n}",
+            f"Allowed, {plan}",
+            list(allowed[plan]),
+            "money",
+            meaning="The most that the plan lets the practice keep.",
+        )
+    _per_plan(
+        block, names, allowed_or_none, "allowed_counted", "allowed_each", "allowed", allowed="allowed_#"
+    )
+    _per_plan(
+        block,
+        names,
+        cash_share,
+        "cash_share",
+        "cash_each",
+        "cash share",
+        allowed="allowed_#",
+        plan_share="plan_share_#",
+    )
+    _per_plan(
+        block,
+        names,
+        counted_share,
+        "counted_share",
+        "counted_each",
+        "counted share",
+        cash_share="cash_share_#",
+    )
     block.worked(full_share)
     block.worked(cash_full_share)
-    block.given("own_target", "Own target", list(who.items["own_target"]), "fraction", meaning="If it differs from the practice's.")
+    block.given(
+        "own_target",
+        "Own target",
+        list(who.items["own_target"]),
+        "fraction",
+        meaning="If it differs from the practice's.",
+    )
     block.worked(target)
     block.worked(kept_share, name="kept_of_fee")
     block.worked(net_needed)
     block.worked(billed_needed)
     _per_plan(block, names, capped_share, "capped_share", "", "share capped", allowed="allowed_counted_#")
     _per_plan(block, names, capped_money, "capped_money", "", "money capped", allowed="allowed_counted_#")
-    _per_plan(block, names, fee_if_capped, "fee_if_capped", "capped_each", "fee if capped", capped_money="capped_money_#",
-              capped_share="capped_share_#")
+    _per_plan(
+        block,
+        names,
+        fee_if_capped,
+        "fee_if_capped",
+        "capped_each",
+        "fee if capped",
+        capped_money="capped_money_#",
+        capped_share="capped_share_#",
+    )
     for function in (most_from_plans, out_of_reach, needed_fee, needed_shown, shortfall):
         block.worked(function)
     return block
 
 
 def _per_plan(
-    block: Block, plans: Sequence[str], function: Callable[..., Traced], name: str, group: str, said: str, /, **renamed: str
+    block: Block,
+    plans: Sequence[str],
+    function: Callable[..., Traced],
+    name: str,
+    group: str,
+    said: str,
+    /,
+    **renamed: str,
 ) -> None:
     """One column a plan, and the group of them; a # in a renamed column stands for the plan's number."""
     for n, plan in enumerate(plans, start=1):
-        block.worked(function, name=f"{name}_{n}", heading=f"{plan}, {said}",
-                     **{argument: column.replace("#", str(n)) for argument, column in renamed.items()})
+        block.worked(
+            function,
+            name=f"{name}_{n}",
+            heading=f"{plan}, {said}",
+            **{argument: column.replace("#", str(n)) for argument, column in renamed.items()},
+        )
     if group:
         block.group(group, [f"{name}_{n}" for n in range(1, len(plans) + 1)])
 
@@ -224,4 +304,3 @@ def add_plans(model: Model, practice: Practice, who: Roster) -> None:
     for setting in plan_settings(practice):
         model.settings[setting.name] = setting
     model.add(plans_block(practice, who))
-

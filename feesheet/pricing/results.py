@@ -103,8 +103,15 @@ def cash_change(cash_new_year: Traced, cash_now_year: Traced) -> Traced:
 
 def margins_block(who: Roster) -> Block:
     """Margins, contribution and cash of each item at each site, at the current and the new fee."""
-    block = Block("margins", "Margins", "Margins, contribution and cash", len(who.items), aligned="items", label=("code", "site"),
-                  note="Margins follow the margin basis of the Inputs sheet; cash always counts the plans.")
+    block = Block(
+        "margins",
+        "Margins",
+        "Margins, contribution and cash",
+        len(who.items),
+        aligned="items",
+        label=("code", "site"),
+        note="Margins follow the margin basis of the Inputs sheet; cash always counts the plans.",
+    )
     item_facts(block, who)
     for moment, fee in (("now", "current_fee"), ("new", "new_fee")):
         said = "at the current fee" if moment == "now" else "at the new fee"
@@ -114,19 +121,40 @@ def margins_block(who: Roster) -> Block:
     block.worked(markup, net="net_new")
     block.worked(contribution, net="net_new")
     block.worked(contribution_per_chair_hour)
-    block.given("units_typed", "Units of the fee row", list(who.items["units_typed"]), "units", meaning="Last year's, all its sites.")
+    block.given(
+        "units_typed",
+        "Units of the fee row",
+        list(who.items["units_typed"]),
+        "units",
+        meaning="Last year's, all its sites.",
+    )
     block.fetch("n", "Lab units here", "units", "lab_fees.n", "lab_no", 0)
     block.total("row_n", "Lab units of the fee row", "units", "margins.n", "costs.fee_row_no", "fee_row_no")
     block.count("row_sites", "Sites of the fee row", "costs.fee_row_no", "fee_row_no")
     block.worked(even_share)
     block.worked(item_units, name="units")
-    block.total("material_units", "Units of the material", "units", "margins.units", "costs.material_no", "material_no")
+    block.total(
+        "material_units",
+        "Units of the material",
+        "units",
+        "margins.units",
+        "costs.material_no",
+        "material_no",
+    )
     block.worked(summary_weight)
     for moment, fee in (("now", "current_fee"), ("new", "new_fee")):
         said = "now" if moment == "now" else "new"
-        block.worked(net, name=f"cash_{moment}", heading=f"Cash a unit, {said}", fee=fee, full_share="cash_full_share",
-                     counted_each="cash_each")
-        block.worked(yearly, name=f"cash_{moment}_year", heading=f"Cash a year, {said}", cash=f"cash_{moment}")
+        block.worked(
+            net,
+            name=f"cash_{moment}",
+            heading=f"Cash a unit, {said}",
+            fee=fee,
+            full_share="cash_full_share",
+            counted_each="cash_each",
+        )
+        block.worked(
+            yearly, name=f"cash_{moment}_year", heading=f"Cash a year, {said}", cash=f"cash_{moment}"
+        )
         block.worked(yearly, name=f"billed_{moment}_year", heading=f"At full fee a year, {said}", cash=fee)
     block.worked(cash_change)
     block.worked(under_cost)
@@ -136,17 +164,36 @@ def margins_block(who: Roster) -> Block:
 
 def schedule_block(who: Roster) -> Block:
     """The fee schedule: old, cost, needed, new, changes and the reason."""
-    block = Block("schedule", "Fee schedule", "Fee schedule", len(who.items), aligned="items", label=("code", "site"),
-                  note="Every figure opens to the sheets behind it. Rows stand in the practice's own order.")
+    block = Block(
+        "schedule",
+        "Fee schedule",
+        "Fee schedule",
+        len(who.items),
+        aligned="items",
+        label=("code", "site"),
+        note="Every figure opens to the sheets behind it. Rows stand in the practice's own order.",
+    )
     item_facts(block, who)
     block.given("description", "Description", list(who.items["description"]), width=36)
     block.tree("schedule_now", "Current fee", "fee", Name("current_fee"), "The fee in force.")
     block.tree("schedule_cost", "Unit cost", "money", Name("unit_cost"), "What one unit costs.")
-    block.tree("schedule_needed", "Needed fee", "needed", Name("needed_shown"), "The fee that covers cost and margin.")
+    block.tree(
+        "schedule_needed",
+        "Needed fee",
+        "needed",
+        Name("needed_shown"),
+        "The fee that covers cost and margin.",
+    )
     block.tree("schedule_new", "New fee", "new_fee", Name("new_fee"), "The fee after the rules.")
     block.worked(change)
     block.worked(change_share)
-    block.tree("schedule_cash", "Cash a year", "change_money", Name("cash_change"), "Change of the money that comes in, at last year's units.")
+    block.tree(
+        "schedule_cash",
+        "Cash a year",
+        "change_money",
+        Name("cash_change"),
+        "Change of the money that comes in, at last year's units.",
+    )
     block.tree("schedule_reason", "Reason", "text", Name("reason"), "What the rules did.")
     return block
 

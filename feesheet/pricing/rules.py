@@ -86,7 +86,9 @@ def nearest(
 
 
 @figure("Up to the step", "money")
-def upward(fee: Traced, rule_value: Traced, step_digits: Traced = fixed("step_digits"), money_digits: Traced = 2) -> Traced:
+def upward(
+    fee: Traced, rule_value: Traced, step_digits: Traced = fixed("step_digits"), money_digits: Traced = 2
+) -> Traced:
     """The fee at the next step up. Unit: money.
 
     >>> upward(1466.5, 5)
@@ -124,7 +126,9 @@ def not_over(fee: Traced, bound: Traced, held: Traced) -> Traced:
 
 
 @figure("Fee", "money")
-def on_a_step(fee: Traced, stepped: Traced, lowest_step: Traced, highest_step: Traced, held: Traced) -> Traced:
+def on_a_step(
+    fee: Traced, stepped: Traced, lowest_step: Traced, highest_step: Traced, held: Traced
+) -> Traced:
     """The rounded fee; the nearest step inside where rounding would break a floor or a cap. Unit: money."""
     return when(held >= 1, fee, smaller(larger(stepped, lowest_step), highest_step))
 

@@ -8,7 +8,16 @@ from feesheet.costing.components import STACKS
 from feesheet.costing.metal import latest_quote, price_rows
 from feesheet.costing.roster import Roster
 from feesheet.formula.model import Block, Model, figure
-from feesheet.formula.operations import as_text, grand_product, grand_total, height, joined, ratio, size, total_product
+from feesheet.formula.operations import (
+    as_text,
+    grand_product,
+    grand_total,
+    height,
+    joined,
+    ratio,
+    size,
+    total_product,
+)
 from feesheet.formula.tree import Name, Traced, Whole
 from feesheet.practice import Practice
 from feesheet.pricing.results import margin
@@ -21,16 +30,30 @@ def _sum(column: str) -> Traced:
 
 def figures_block() -> Block:
     """The five figures that matter, one row each."""
-    understood = 1 - ratio(grand_product(Whole("lines", "part_amount"), Whole("lines", "unmapped")), _sum("files.read"), 0)
+    understood = 1 - ratio(
+        grand_product(Whole("lines", "part_amount"), Whole("lines", "unmapped")), _sum("files.read"), 0
+    )
     schedule_change = ratio(_sum("margins.billed_new_year"), _sum("margins.billed_now_year"), 1) - 1
     rows: list[tuple[str, str, Traced, Traced]] = [
-        ("Invoice money understood", "figure_share", understood,
-         joined(as_text(size(_sum("files.difference")), Name("money_digits")), " difference")),
-        ("Fees under cost today", "figure_count", _sum("margins.under_cost"),
-         joined("of ", as_text(height(Whole("margins", "under_cost")), 0), " fees")),
+        (
+            "Invoice money understood",
+            "figure_share",
+            understood,
+            joined(as_text(size(_sum("files.difference")), Name("money_digits")), " difference"),
+        ),
+        (
+            "Fees under cost today",
+            "figure_count",
+            _sum("margins.under_cost"),
+            joined("of ", as_text(height(Whole("margins", "under_cost")), 0), " fees"),
+        ),
         ("Schedule change", "figure_change", schedule_change, "at last year's units"),
-        ("Cash change a year", "figure_money", _sum("margins.cash_change"), joined(
-            as_text(_cash_share() * Name("hundred"), 1), " % of today's cash")),
+        (
+            "Cash change a year",
+            "figure_money",
+            _sum("margins.cash_change"),
+            joined(as_text(_cash_share() * Name("hundred"), 1), " % of today's cash"),
+        ),
         ("Fees held back", "figure_count", _sum("margins.held_back"), "by caps and holds"),
     ]
     block = Block("figures", "Summary", "Five figures", len(rows), label=("figure",))
@@ -63,28 +86,49 @@ def moves_block(practice: Practice, model: Model) -> Block | None:
     if not day:
         return None
     quotes = price_rows(practice)
-    metals = [str(metal) for metal in model.blocks["metals"].columns["metal"].values or ()]
+    metals = model.blocks["metals"].labels("metal")
     numbers = latest_quote(quotes, metals, [pd.Timestamp(day)] * len(metals))
-    units = model.blocks["metals"].columns["quoted_unit"].values or ()
+    units = model.blocks["metals"].labels("quoted_unit")
     kept = [n for n, q in enumerate(numbers) if q and str(quotes["unit"].iloc[q - 1]) == units[n]]
     if not kept:
         return None
-    block = Block("moves", "Alloy", "Metal since the current fees were set", len(kept), aligned="moves", label=("metal",))
+    block = Block(
+        "moves",
+        "Alloy",
+        "Metal since the current fees were set",
+        len(kept),
+        aligned="moves",
+        label=("metal",),
+    )
     block.given("metal", "Metal", [f"{metals[n].capitalize()}, per {units[n]}" for n in kept])
     block.counter("quote_no", "Quote no.", [int(numbers[n]) for n in kept], "Row in the metal quotes.")
     block.counter("metal_no", "Metal no.", [n + 1 for n in kept], "Row in the metal prices.")
-    block.fetch("price_then", "Then", "money", "quotes.price", "quote_no", meaning="The quote that held on that day.")
-    block.fetch("price_now", "Now", "money", "metals.price", "metal_no", meaning="The price on the Inputs sheet.")
+    block.fetch(
+        "price_then", "Then", "money", "quotes.price", "quote_no", meaning="The quote that held on that day."
+    )
+    block.fetch(
+        "price_now", "Now", "money", "metals.price", "metal_no", meaning="The price on the Inputs sheet."
+    )
     block.worked(price_change)
     return block
 
 
 def front_moves_block(moves: Block, day: object) -> Block:
     """The same as the first page shows it."""
-    block = Block("front_moves", "Summary", f"Metal since the current fees were set, {day}", moves.rows, aligned="moves", label=("front_metal",))
-    block.given("front_metal", "Metal", list(moves.columns["metal"].values or ()))
-    for name, heading, unit, source in (("front_then", "Then", "money", "price_then"), ("front_price", "Now", "money", "price_now"),
-                                        ("front_move", "Change", "change", "price_change")):
+    block = Block(
+        "front_moves",
+        "Summary",
+        f"Metal since the current fees were set, {day}",
+        moves.rows,
+        aligned="moves",
+        label=("front_metal",),
+    )
+    block.given("front_metal", "Metal", moves.labels("metal"))
+    for name, heading, unit, source in (
+        ("front_then", "Then", "money", "price_then"),
+        ("front_price", "Now", "money", "price_now"),
+        ("front_move", "Change", "change", "price_change"),
+    ):
         block.tree(name, heading, unit, Name(source), "From the Alloy sheet.")
     return block
 
@@ -92,16 +136,41 @@ def front_moves_block(moves: Block, day: object) -> Block:
 def materials_block(who: Roster, then: bool) -> Block:
     """The materials side by side, in the practice's own order: mean cost by layer, fees and margins."""
     shown = materials_shown(who)
-    block = Block("by_material", "Materials", "Materials", len(shown), aligned="materials", label=("material",),
-                  note="Means over sites and tooth regions, weighted by last year's units; in the practice's own order.")
+    block = Block(
+        "by_material",
+        "Materials",
+        "Materials",
+        len(shown),
+        aligned="materials",
+        label=("material",),
+        note="Means over sites and tooth regions, weighted by last year's units; in the practice's own order.",
+    )
     block.given("material", "Material", shown)
-    block.counter("material_no", "Material no.", [who.materials.index(m) + 1 for m in shown], "Row in the materials.")
-    block.total("units", "Units", "units", "margins.units", "costs.material_no", "material_no", meaning="Last year's units.")
+    block.counter(
+        "material_no", "Material no.", [who.materials.index(m) + 1 for m in shown], "Row in the materials."
+    )
+    block.total(
+        "units",
+        "Units",
+        "units",
+        "margins.units",
+        "costs.material_no",
+        "material_no",
+        meaning="Last year's units.",
+    )
     block.total("weights", "Weights", "units", "margins.summary_weight", "costs.material_no", "material_no")
-    for name, heading, source in (*_LAYERS, *_MEANS, *([("alloy_then", "Alloy then", "costs.alloy_cost_then")] if then else [])):
+    for name, heading, source in (
+        *_LAYERS,
+        *_MEANS,
+        *([("alloy_then", "Alloy then", "costs.alloy_cost_then")] if then else []),
+    ):
         _mean(block, name, heading, source)
-    block.worked(margin, name="mean_margin_now", heading="Margin now", net="mean_net_now", unit_cost="mean_cost")
-    block.worked(margin, name="mean_margin_new", heading="Margin new", net="mean_net_new", unit_cost="mean_cost")
+    block.worked(
+        margin, name="mean_margin_now", heading="Margin now", net="mean_net_now", unit_cost="mean_cost"
+    )
+    block.worked(
+        margin, name="mean_margin_new", heading="Margin new", net="mean_net_new", unit_cost="mean_cost"
+    )
     block.tree("aim", "Target margin", "fraction", Name("target_margin"), "The practice's target.")
     return block
 
@@ -112,7 +181,12 @@ def alloyed_block(who: Roster) -> Block:
     alloyed = [material for material in shown if who.alloy_of[material]]
     block = Block("alloyed", "Materials", "Alloy in a crown, then and now", len(alloyed), label=("material",))
     block.given("material", "Material", alloyed)
-    block.counter("shown_no", "Row no.", [shown.index(material) + 1 for material in alloyed], "Row in the Materials table above.")
+    block.counter(
+        "shown_no",
+        "Row no.",
+        [shown.index(material) + 1 for material in alloyed],
+        "Row in the Materials table above.",
+    )
     block.fetch("alloy_was", "When the fees were set", "money", "by_material.alloy_then", "shown_no")
     block.fetch("alloy_is", "Now", "money", "by_material.stack_metal", "shown_no")
     return block
@@ -138,12 +212,22 @@ def materials_shown(who: Roster) -> list[str]:
 def front_block(who: Roster) -> Block:
     """The materials as the first page shows them."""
     shown = materials_shown(who)
-    block = Block("front", "Summary", "Materials, mean over sites and tooth regions", len(shown), aligned="materials", label=("front_material",))
+    block = Block(
+        "front",
+        "Summary",
+        "Materials, mean over sites and tooth regions",
+        len(shown),
+        aligned="materials",
+        label=("front_material",),
+    )
     block.given("front_material", "Material", shown)
     for name, heading, unit, source in (
-        ("front_units", "Units a year", "whole", "units"), ("front_metal", "Alloy", "rounded", "stack_metal"),
-        ("front_cost", "Unit cost", "rounded", "mean_cost"), ("front_now", "Current fee", "rounded", "mean_now"),
-        ("front_needed", "Needed fee", "rounded", "mean_needed"), ("front_new", "New fee", "rounded_bold", "mean_new"),
+        ("front_units", "Units a year", "whole", "units"),
+        ("front_metal", "Alloy", "rounded", "stack_metal"),
+        ("front_cost", "Unit cost", "rounded", "mean_cost"),
+        ("front_now", "Current fee", "rounded", "mean_now"),
+        ("front_needed", "Needed fee", "rounded", "mean_needed"),
+        ("front_new", "New fee", "rounded_bold", "mean_new"),
         ("front_margin_now", "Margin now", "fraction", "mean_margin_now"),
         ("front_margin_new", "Margin new", "fraction", "mean_margin_new"),
     ):
@@ -153,8 +237,19 @@ def front_block(who: Roster) -> Block:
 
 def _mean(block: Block, name: str, heading: str, source: str) -> None:
     other, _, column = source.partition(".")
-    product = total_product(Whole(other, column), Whole("margins", "summary_weight"), Whole("costs", "material_no"), Name("material_no"))
-    block.tree(name, heading, "money", ratio(product, Name("weights"), 0), "Mean over the material's items, by last year's units.")
+    product = total_product(
+        Whole(other, column),
+        Whole("margins", "summary_weight"),
+        Whole("costs", "material_no"),
+        Name("material_no"),
+    )
+    block.tree(
+        name,
+        heading,
+        "money",
+        ratio(product, Name("weights"), 0),
+        "Mean over the material's items, by last year's units.",
+    )
 
 
 def add_summary(model: Model, practice: Practice, who: Roster) -> None:

@@ -53,7 +53,10 @@ def price(practice: Practice) -> tuple[Priced, list[Problem]]:
     set_no, set_site_no = chair.add_chair_time(model, practice, who)
     days = metal.add_metal(model, practice, who, understood.parts)
     mills = practice.tables["milling"]
-    staff = [chair.staff_number(practice, str(r), str(s)) for r, s in zip(mills["role"], mills["site"], strict=True)]
+    staff = [
+        chair.staff_number(practice, str(r), str(s))
+        for r, s in zip(mills["role"], mills["site"], strict=True)
+    ]
     laboratory.add_laboratory(model, practice, who, understood.parts, days, staff)
     overhead.add_overhead(model, practice, who)
     numbers = components.item_numbers(who, laboratory.lab_places(who), set_no, set_site_no)
@@ -73,7 +76,9 @@ def price(practice: Practice) -> tuple[Priced, list[Problem]]:
     return Priced(who, model, figures, typed), problems
 
 
-def own_settings(practice: Practice, parts: list[components.Component]) -> tuple[list[Setting], list[Problem]]:
+def own_settings(
+    practice: Practice, parts: list[components.Component]
+) -> tuple[list[Setting], list[Problem]]:
     """The settings that plug-in components need, as typed in the Practice sheet; a missing one is a problem."""
     found, problems = [], []
     for part in parts:
@@ -81,10 +86,16 @@ def own_settings(practice: Practice, parts: list[components.Component]) -> tuple
             value = practice.settings.get(wanted.name)
             if isinstance(value, (int, float)) and wanted.low <= value <= wanted.high:
                 place = ", ".join(practice.setting_cells.get(wanted.name, ("",)))
-                found.append(Setting(wanted.name, wanted.heading, wanted.unit, float(value), place, wanted.low, wanted.high))
+                found.append(
+                    Setting(
+                        wanted.name, wanted.heading, wanted.unit, float(value), place, wanted.low, wanted.high
+                    )
+                )
             else:
                 what = f'The cost component {part.name} needs the setting "{wanted.heading}" as a number from {wanted.low:g} to {wanted.high:g}.'
-                problems.append(Problem("missing value", what, f'Add a row "{wanted.name}" to the Practice sheet.'))
+                problems.append(
+                    Problem("missing value", what, f'Add a row "{wanted.name}" to the Practice sheet.')
+                )
     return found, problems
 
 
@@ -92,12 +103,25 @@ def nothing_to_start_from(practice: Practice, who: Roster, figures: Numbers) -> 
     """Items whose lab fee has neither invoices nor a quoted price behind it."""
     problems = []
     n, quote = figures.of("lab_fees", "n"), figures.of("lab_fees", "group_no")
-    material_units = figures.of("materials", "material_units")[figures.of("lab_fees", "material_no").astype(int) - 1]
+    material_units = figures.of("materials", "material_units")[
+        figures.of("lab_fees", "material_no").astype(int) - 1
+    ]
     empty = (n <= 0) & (quote == 0) & (material_units <= 0)
-    for material in dict.fromkeys(m for m, bad in zip(figures.of("lab_fees", "material"), empty, strict=True) if bad):
+    for material in dict.fromkeys(
+        m for m, bad in zip(figures.of("lab_fees", "material"), empty, strict=True) if bad
+    ):
         file, sheet, cell = practice.place("materials", who.materials.index(material), "material")
         what = f"{material} has no invoice lines in the window and no quoted price."
-        problems.append(Problem("nothing to start from", what, 'Type its price in "Lab prices", or add its invoices.', file, sheet, cell))
+        problems.append(
+            Problem(
+                "nothing to start from",
+                what,
+                'Type its price in "Lab prices", or add its invoices.',
+                file,
+                sheet,
+                cell,
+            )
+        )
     return problems
 
 
@@ -128,7 +152,9 @@ def update(folder: Path, out: Path, progress: Progress | None = None) -> Outcome
     lines = priced.model.blocks["lines"].rows
     if lines > MOST_LINES:
         what = f"{lines:,} invoice lines are more than a sheet of a workbook holds ({MOST_LINES:,})."
-        return Outcome([*problems, Problem("too large", what, "Split the practice, or shorten the invoice months.")])
+        return Outcome(
+            [*problems, Problem("too large", what, "Split the practice, or shorten the invoice months.")]
+        )
     if progress:
         progress("writing the workbook", 0, 1)
     out.mkdir(parents=True, exist_ok=True)
@@ -137,13 +163,28 @@ def update(folder: Path, out: Path, progress: Progress | None = None) -> Outcome
     schedule = Schedule(practice, priced.model, priced.numbers, priced.inputs, problems)
     write_whole(workbook, lambda path: write_book(path, schedule))
     digits = int(priced.model.settings["money_digits"].value)
-    lines_out = "".join(f"{line}\r\n" for line in fee_list(priced.numbers, practice.day("effective_date").isoformat(), digits))
-    write_whole(export, lambda path: path.write_text(lines_out, encoding="utf-8-sig", newline=""))
+    lines_out = "".join(
+        f"{line}\r\n" for line in fee_list(priced.numbers, practice.day("effective_date").isoformat(), digits)
+    )
+    write_whole(export, lambda path: _save(path, lines_out))
     return Outcome(problems, workbook, export, figures(priced))
+
+
+def _save(path: Path, text: str) -> None:
+    """Words that a spreadsheet reads as UTF-8."""
+    path.write_text(text, encoding="utf-8-sig", newline="")
 
 
 def figures(priced: Priced) -> tuple[tuple[str, str], ...]:
     """The five figures in words: heading and text."""
     shown = (priced.numbers.of("figures", name) for name in ("figure", "shown_as", "value", "remark"))
-    formats = {"figure_share": "{:.1%}", "figure_change": "{:+.1%}", "figure_count": "{:,.0f}", "figure_money": "{:+,.0f}"}
-    return tuple((str(name), f"{formats[unit].format(float(value))} {remark}") for name, unit, value, remark in zip(*shown, strict=True))
+    formats = {
+        "figure_share": "{:.1%}",
+        "figure_change": "{:+.1%}",
+        "figure_count": "{:,.0f}",
+        "figure_money": "{:+,.0f}",
+    }
+    return tuple(
+        (str(name), f"{formats[unit].format(float(value))} {remark}")
+        for name, unit, value, remark in zip(*shown, strict=True)
+    )

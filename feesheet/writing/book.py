@@ -68,7 +68,9 @@ class Schedule:
 
 def write_book(path: Path, schedule: Schedule) -> None:
     """Write the workbook. The path must be free: nothing is ever overwritten."""
-    book = xlsxwriter.Workbook(str(path), {"default_format_properties": {"font_name": "Arial", "font_size": 10}})
+    book = xlsxwriter.Workbook(
+        str(path), {"default_format_properties": {"font_name": "Arial", "font_size": 10}}
+    )
     try:
         _Book(book, schedule).write()
     finally:
@@ -101,7 +103,11 @@ class _Book:
             names = [name for name in blocks if name in self.schedule.model.blocks]
             if names:
                 page = self._page(sheet)
-                title = f"Fee schedule from {self.schedule.practice.settings['effective_date']}" if sheet == "Summary" else sheet
+                title = (
+                    f"Fee schedule from {self.schedule.practice.settings['effective_date']}"
+                    if sheet == "Summary"
+                    else sheet
+                )
                 page.head(title, NOTES[sheet], failed)
                 for name in names:
                     self._block(page, self.schedule.model.blocks[name])
@@ -118,10 +124,14 @@ class _Book:
     def _properties(self) -> None:
         settings = self.schedule.practice.settings
         day = settings["pricing_date"]
-        self.book.set_properties({
-            "title": f"Fee schedule of {settings['practice_name']} from {settings['effective_date']}", "keywords": KEYWORD,
-            "comments": f"Written by feesheet {__version__}", "created": datetime(day.year, day.month, day.day, tzinfo=UTC),
-        })
+        self.book.set_properties(
+            {
+                "title": f"Fee schedule of {settings['practice_name']} from {settings['effective_date']}",
+                "keywords": KEYWORD,
+                "comments": f"Written by feesheet {__version__}",
+                "created": datetime(day.year, day.month, day.day, tzinfo=UTC),
+            }
+        )
 
     def _page(self, name: str) -> Page:
         sheet = self.book.add_worksheet(name, worksheet_class=PlainWorksheet)
@@ -139,8 +149,15 @@ class _Book:
         if block.name == "choices":
             cell = f"{letters(place.columns['basis'])}{place.first_row}"
             choices = self.schedule.model.settings["margin_basis"].choices
-            page.sheet.data_validation(cell, {"validate": "list", "source": list(choices), "error_title": "Not one of the words",
-                                              "error_message": "Choose one of the words of the list."})
+            page.sheet.data_validation(
+                cell,
+                {
+                    "validate": "list",
+                    "source": list(choices),
+                    "error_title": "Not one of the words",
+                    "error_message": "Choose one of the words of the list.",
+                },
+            )
 
     def _limits(self, page: Page, block: Block) -> None:
         """Each figure to type over gets its own number format and limits."""
@@ -149,28 +166,67 @@ class _Book:
         for row, typed in enumerate(self.schedule.inputs, start=place.first_row - 1):
             for position in (column, low, high, place.columns["as_issued"]):
                 value = {column: typed.value, low: typed.low, high: typed.high}.get(position, typed.value)
-                page.sheet.write_number(row, position, value, self.styles.cell(typed.unit, entry=position == column))
-            page.sheet.data_validation(row, column, row, column, {
-                "validate": "decimal", "criteria": "between", "minimum": f"=${letters(low)}${row + 1}", "maximum": f"=${letters(high)}${row + 1}",
-                "error_title": "Out of range", "error_message": "The figure must lie between the lowest and the highest in this row."})
+                page.sheet.write_number(
+                    row, position, value, self.styles.cell(typed.unit, entry=position == column)
+                )
+            page.sheet.data_validation(
+                row,
+                column,
+                row,
+                column,
+                {
+                    "validate": "decimal",
+                    "criteria": "between",
+                    "minimum": f"=${letters(low)}${row + 1}",
+                    "maximum": f"=${letters(high)}${row + 1}",
+                    "error_title": "Out of range",
+                    "error_message": "The figure must lie between the lowest and the highest in this row.",
+                },
+            )
 
     def _summary_charts(self) -> None:
         page, model = self.pages["Summary"], self.schedule.model
         if not model.blocks["by_material"].rows:
             return
         page.widths = {0: 27, **dict.fromkeys(range(1, 9), 10.6)}
-        charts, row = Charts(self.book, self.layout, self.currency), FRONT_ROW + 2 + model.blocks["front"].rows
-        self._insert(row, 0, charts.costs_and_fees(), 829, 17, "Stacked columns: mean unit cost by material in layers, with the current and the "
-                     "new fee over them; the figures stand on the Materials sheet.")
-        self._insert(row + 17, 0, charts.margins(), 829, 15, "Columns: margin by material at the current and the new fee, with the target as a "
-                     "line; the figures stand on the Materials sheet.")
+        charts, row = (
+            Charts(self.book, self.layout, self.currency),
+            FRONT_ROW + 2 + model.blocks["front"].rows,
+        )
+        self._insert(
+            row,
+            0,
+            charts.costs_and_fees(),
+            829,
+            17,
+            "Stacked columns: mean unit cost by material in layers, with the current and the "
+            "new fee over them; the figures stand on the Materials sheet.",
+        )
+        self._insert(
+            row + 17,
+            0,
+            charts.margins(),
+            829,
+            15,
+            "Columns: margin by material at the current and the new fee, with the target as a "
+            "line; the figures stand on the Materials sheet.",
+        )
         if "front_moves" in model.blocks and model.blocks["alloyed"].rows:
-            self._insert(row + 32, 4, charts.alloy_then_and_now(), 395, 13, "Columns: alloy in a crown when the current fees were set and now, by "
-                         "material; the figures stand on the Materials sheet.")
+            self._insert(
+                row + 32,
+                4,
+                charts.alloy_then_and_now(),
+                395,
+                13,
+                "Columns: alloy in a crown when the current fees were set and now, by "
+                "material; the figures stand on the Materials sheet.",
+            )
 
     def _insert(self, row: int, column: int, chart: Any, width: int, rows: int, words: str) -> None:
         chart.set_size({"width": width, "height": rows * ROW_PIXELS - 8})
-        self.pages["Summary"].sheet.insert_chart(row, column, chart, {"object_position": 2, "y_offset": 4, "description": words})
+        self.pages["Summary"].sheet.insert_chart(
+            row, column, chart, {"object_position": 2, "y_offset": 4, "description": words}
+        )
 
     def _names(self) -> None:
         """Names for the cells that formulas read by name; none that nothing uses."""
@@ -186,7 +242,11 @@ class _Book:
         footer = f"&L&8&F · &A&C&8Page &P of &N&R&8Fees from {effective}"
         for name, page in self.pages.items():
             first = [self.layout.places[b] for b in SHEETS.get(name, ()) if b in self.layout.places]
-            repeat = (first[0].header_row, 2 if name not in ("Inputs", "Checks") else 1) if first and name != "Summary" else None
+            repeat = (
+                (first[0].header_row, 2 if name not in ("Inputs", "Checks") else 1)
+                if first and name != "Summary"
+                else None
+            )
             page.finish(landscape=name != "Summary", repeat=repeat, footer=footer)
         self.pages["Summary"].sheet.fit_to_pages(1, 1)
         self.pages["Summary"].sheet.activate()

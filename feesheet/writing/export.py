@@ -30,6 +30,8 @@ def fee_list(numbers: Numbers, effective_date: str, money_digits: int) -> Iterab
     """The lines of the list: one per code and site."""
     yield csv_line(["code", "description", "site", "old fee", "new fee", "change", "effective date"])
     columns = ("code", "description", "site", "schedule_now", "schedule_new", "change")
-    for code, description, site, *amounts in zip(*(numbers.of("schedule", column) for column in columns), strict=True):
+    for code, description, site, *amounts in zip(
+        *(numbers.of("schedule", column) for column in columns), strict=True
+    ):
         shown = [float(rounded(amount, money_digits)) for amount in amounts]
         yield csv_line([str(code), str(description), str(site), *shown, effective_date])

@@ -85,7 +85,9 @@ class BookLayout:
                 if name in model.blocks:
                     self._put(model.blocks[name], sheet, summary_rows.get(name, row))
                     row = self.places[name].last_row + 2
-        self._entries = {(i.block, i.column): position for position, i in reversed(list(enumerate(inputs))) if i.block}
+        self._entries = {
+            (i.block, i.column): position for position, i in reversed(list(enumerate(inputs))) if i.block
+        }
         self._settings = {i.setting: position for position, i in enumerate(inputs) if i.setting}
         self.used_names: set[str] = set()
 

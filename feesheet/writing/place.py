@@ -10,7 +10,9 @@ from pathlib import Path
 
 def free_stem(folder: Path, stem: str, suffixes: tuple[str, ...]) -> str:
     """The first of "stem", "stem (2)", "stem (3)"… that no file of these suffixes has and no program holds open."""
-    return next(name for name in _names(stem) if not any(_taken(folder / f"{name}{suffix}") for suffix in suffixes))
+    return next(
+        name for name in _names(stem) if not any(_taken(folder / f"{name}{suffix}") for suffix in suffixes)
+    )
 
 
 def _names(stem: str) -> Iterator[str]:

@@ -14,7 +14,17 @@ from feesheet.writing.layout import SHEETS, BookLayout, letters
 from feesheet.writing.sheet import Page, lines_of
 from feesheet.writing.styles import unit_words
 
-METHOD_HEADINGS = ("Sheet", "Table", "Column", "Unit", "What it means", "In words", "Formula of the first row", "Cells", "Key")
+METHOD_HEADINGS = (
+    "Sheet",
+    "Table",
+    "Column",
+    "Unit",
+    "What it means",
+    "In words",
+    "Formula of the first row",
+    "Cells",
+    "Key",
+)
 """Headings of the method list; `feesheet explain` reads the workbook by it."""
 
 FIRST_ROW = 6
@@ -25,15 +35,27 @@ def write_changes(page: Page, practice: Practice, problems: Sequence[Problem]) -
     page.widths = {0: 38, 1: 74, 2: 52}
     settings = practice.settings
     facts = [
-        ("Practice", str(settings["practice_name"])), ("Pricing date", str(settings["pricing_date"])),
-        ("Effective date", str(settings["effective_date"])), ("Invoice months", str(int(settings["invoice_months"]))),
-        ("Currency", str(settings["currency"])), ("Written by", f"feesheet {__version__}"),
+        ("Practice", str(settings["practice_name"])),
+        ("Pricing date", str(settings["pricing_date"])),
+        ("Effective date", str(settings["effective_date"])),
+        ("Invoice months", str(int(settings["invoice_months"]))),
+        ("Currency", str(settings["currency"])),
+        ("Written by", f"feesheet {__version__}"),
     ]
     row = _table(page, FIRST_ROW, "This issue", ("What", "Value"), facts)
-    files = [(file.name, file.sha256, ", ".join(f"{name} {count}" for name, count in file.rows.items())) for file in practice.files]
+    files = [
+        (file.name, file.sha256, ", ".join(f"{name} {count}" for name, count in file.rows.items()))
+        for file in practice.files
+    ]
     row = _table(page, row + 1, "Files read", ("File", "SHA-256", "Tables and rows"), files)
     seen = [(problem.place, problem.what, problem.do) for problem in joined(problems)]
-    _table(page, row + 1, "Noticed while reading", ("Where", "What", "What to do"), seen or [("", "Nothing.", "")])
+    _table(
+        page,
+        row + 1,
+        "Noticed while reading",
+        ("Where", "What", "What to do"),
+        seen or [("", "Nothing.", "")],
+    )
 
 
 def _table(page: Page, row: int, title: str, headings: Sequence[str], rows: Sequence[Sequence[str]]) -> int:
@@ -52,7 +74,9 @@ def _table(page: Page, row: int, title: str, headings: Sequence[str], rows: Sequ
 def write_method(page: Page, model: Model, layout: BookLayout) -> None:
     """The cautions, and every column with its meaning, its words and its formula."""
     page.widths = {0: 15, 1: 24, 2: 22, 3: 12, 4: 40, 5: 44, 6: 46, 7: 12, 8: 22}
-    cautions = [(row["topic"].capitalize(), row["caution"], row["source"]) for row in reference.rows("cautions")]
+    cautions = [
+        (row["topic"].capitalize(), row["caution"], row["source"]) for row in reference.rows("cautions")
+    ]
     row = FIRST_ROW
     page.sheet.write_string(row - 1, 0, "Cautions", page.styles.block_title())
     for topic, caution, source in cautions:
@@ -71,20 +95,37 @@ def write_method(page: Page, model: Model, layout: BookLayout) -> None:
     _table(page, row + 2, "Columns", METHOD_HEADINGS, rows)
 
 
-def _method_row(block: Block, column: Column, model: Model, layout: BookLayout, currency: str) -> tuple[str, ...]:
+def _method_row(
+    block: Block, column: Column, model: Model, layout: BookLayout, currency: str
+) -> tuple[str, ...]:
     place = layout.places[block.name]
     letter = letters(place.columns[column.name])
     if column.entry:
-        said, text = "As typed; may be typed over on the Inputs sheet.", at_rows(layout.entry(block, column.name))(place.first_row)
+        said, text = (
+            "As typed; may be typed over on the Inputs sheet.",
+            at_rows(layout.entry(block, column.name))(place.first_row),
+        )
     elif column.tree is not None:
-        said, text = words(column.tree, block, model), at_rows(formula(column.tree, block, layout))(place.first_row)
+        said, text = (
+            words(column.tree, block, model),
+            at_rows(formula(column.tree, block, layout))(place.first_row),
+        )
     elif column.trees:
         said, text = "Each row in its own way.", ""
     else:
         said, text = "A number of a row, set by the program." if column.counter else "As read.", ""
     cells = "" if block.name == "figures" else f"{letter}{place.first_row}:{letter}{place.last_row}"
-    return (place.sheet, block.title, column.heading, unit_words(column.unit, currency), column.meaning, said, text, cells,
-            f"{block.name}.{column.name}")
+    return (
+        place.sheet,
+        block.title,
+        column.heading,
+        unit_words(column.unit, currency),
+        column.meaning,
+        said,
+        text,
+        cells,
+        f"{block.name}.{column.name}",
+    )
 
 
 def write_seals(page: Page, pages: Sequence[Page]) -> None:
@@ -94,5 +135,3 @@ def write_seals(page: Page, pages: Sequence[Page]) -> None:
         page.widths[position] = 14
         for row, text in sorted(other.seals.items()):
             page.sheet.write_string(FIRST_ROW + row - 1, position, text, page.styles.note())
-
-

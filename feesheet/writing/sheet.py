@@ -18,7 +18,9 @@ from feesheet.writing.seals import BLANK, row_text, seal_of_formula, seal_of_val
 from feesheet.writing.styles import WIDTH, WIDTHS, Styles, unit_words
 
 CHECK_LINE = '=IF(CheckFailures=0,"All checks pass",CheckFailures&" check(s) fail: see the Checks sheet")'
-STATE_LINE = '=IF(InputsChanged=0,"As issued",InputsChanged&" figure(s) typed over since issue: see the Inputs sheet")'
+STATE_LINE = (
+    '=IF(InputsChanged=0,"As issued",InputsChanged&" figure(s) typed over since issue: see the Inputs sheet")'
+)
 PASS, ISSUED = "All checks pass", "As issued"
 
 WIDEST_PAGE = 215
@@ -57,7 +59,9 @@ class Page:
         self.sheet.write_string(0, 0, title, self.styles.title())
         words = PASS if not checks_fail else f"{checks_fail} check(s) fail: see the Checks sheet"
         self.sheet.write_formula(1, 0, CHECK_LINE, self.styles.check(), words)
-        self.sheet.conditional_format(1, 0, 1, 0, {"type": "formula", "criteria": "=CheckFailures>0", "format": self.styles.failed()})
+        self.sheet.conditional_format(
+            1, 0, 1, 0, {"type": "formula", "criteria": "=CheckFailures>0", "format": self.styles.failed()}
+        )
         self.sheet.write_formula(2, 0, STATE_LINE, self.styles.note(), ISSUED)
         self.sheet.write_string(3, 0, note, self.styles.note())
         self.seals[2], self.seals[3] = seal_of_formula(CHECK_LINE, 2), seal_of_formula(STATE_LINE, 3)
@@ -80,12 +84,18 @@ class Page:
 
     def heading(self, row: int, position: int, column: Column) -> None:
         """A column's heading with its unit, and the width that it needs."""
-        self.sheet.write_string(row - 1, position, self._heading_words(column), self.styles.heading(column.unit in WORDS))
+        self.sheet.write_string(
+            row - 1, position, self._heading_words(column), self.styles.heading(column.unit in WORDS)
+        )
         self.widths[position] = max(self.widths.get(position, 0), self._heading_width(column))
 
     def _heading_words(self, column: Column) -> str:
         unit = unit_words(column.unit, self.currency)
-        return f"{column.heading}, {unit}" if unit and unit not in ("share", "units", "0 to 1") else column.heading
+        return (
+            f"{column.heading}, {unit}"
+            if unit and unit not in ("share", "units", "0 to 1")
+            else column.heading
+        )
 
     def _heading_width(self, column: Column) -> float:
         longest = max((len(word) for word in self._heading_words(column).split()), default=0) * 1.1 + 1.5
@@ -105,7 +115,9 @@ class Page:
         if column.unit in WORDS and column.width is None:
             longest = max((len(str(value)) for value in values), default=0)
             self.widths[position] = max(self.widths[position], min(longest * 1.02 + 2.5, WIDEST_WORDS))
-        look = self.styles.cell(column.unit, entry=column.unit in ("entry", "choice"), fact=column.values is not None)
+        look = self.styles.cell(
+            column.unit, entry=column.unit in ("entry", "choice"), fact=column.values is not None
+        )
         if column.trees:
             return self._listed(block, place, position, column, layout, values)
         if column.entry or column.tree is not None:
@@ -120,7 +132,9 @@ class Page:
             write(row - 1, position, made(row), look, value)
         return [seal_of_formula(made(place.first_row), place.first_row)] * len(values)
 
-    def _listed(self, block: Block, place: Place, position: int, column: Column, layout: BookLayout, values: list[Any]) -> list[str]:
+    def _listed(
+        self, block: Block, place: Place, position: int, column: Column, layout: BookLayout, values: list[Any]
+    ) -> list[str]:
         seals = []
         for row, (tree, value) in enumerate(zip(column.trees, values, strict=True), start=place.first_row):
             text = at_rows(formula(tree, block, layout))(row)
@@ -133,7 +147,9 @@ class Page:
         sheet, seals, known = self.sheet, [], {}
         for row, value in enumerate(values, start=place.first_row - 1):
             if isinstance(value, str):
-                sheet.write_string(row, position, value, look) if value else sheet.write_blank(row, position, None, look)
+                sheet.write_string(row, position, value, look) if value else sheet.write_blank(
+                    row, position, None, look
+                )
             elif value is None or value != value:
                 sheet.write_blank(row, position, None, look)
             elif isinstance(value, pd.Timestamp):
@@ -142,16 +158,22 @@ class Page:
             else:
                 sheet.write_number(row, position, value, look)
             if value not in known:
-                known[value] = BLANK if value is None or value == "" or value != value else seal_of_value(value)
+                known[value] = (
+                    BLANK if value is None or value == "" or value != value else seal_of_value(value)
+                )
             seals.append(known[value])
         return seals
 
-    def across(self, block: Block, row: int, columns: Sequence[int], layout: BookLayout, numbers: Numbers) -> None:
+    def across(
+        self, block: Block, row: int, columns: Sequence[int], layout: BookLayout, numbers: Numbers
+    ) -> None:
         """The five figures as tiles side by side: label, value, remark."""
         units = plain_values(numbers.of(block.name, "shown_as"))
         seals: dict[int, dict[int, str]] = {row + 1: {}, row + 2: {}}
         for position, (at, unit) in enumerate(zip(columns, units, strict=True)):
-            self.sheet.write_string(row - 1, at, str(numbers.of(block.name, "figure")[position]), self.styles.tile("label"))
+            self.sheet.write_string(
+                row - 1, at, str(numbers.of(block.name, "figure")[position]), self.styles.tile("label")
+            )
             for offset, name in ((1, "value"), (2, "remark")):
                 text = at_rows(formula(block.columns[name].trees[position], block, layout))(row + offset)
                 value = plain_values(numbers.of(block.name, name))[position]
@@ -166,7 +188,10 @@ class Page:
         for position, width in self.widths.items():
             sheet.set_column(position, position, width)
         for row, block in self.headed.items():
-            lines = max(self._heading_lines(position, column) for position, column in enumerate(block.columns.values()))
+            lines = max(
+                self._heading_lines(position, column)
+                for position, column in enumerate(block.columns.values())
+            )
             sheet.set_row(row - 1, 4 + 12.5 * lines)
         if repeat:
             sheet.freeze_panes(repeat[0], repeat[1])

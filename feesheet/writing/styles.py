@@ -13,7 +13,13 @@ ENTRY_INK = "#0B4A8F"
 ACCENT = "#0F5C63"
 GOOD, BAD = "#0B6B3A", "#A61B1B"
 
-STACK_COLOURS = {"metal": "#E69F00", "lab": "#0072B2", "people": "#56B4E9", "overhead": "#8795A1", "other": "#CBD2D9"}
+STACK_COLOURS = {
+    "metal": "#E69F00",
+    "lab": "#0072B2",
+    "people": "#56B4E9",
+    "overhead": "#8795A1",
+    "other": "#CBD2D9",
+}
 """Okabe and Ito's colour-universal hues for the layers of a cost, greys for the rest."""
 
 
@@ -25,12 +31,31 @@ def number_formats(money_digits: int, fee_digits: int) -> dict[str, str]:
 
     exact, fee = money(money_digits), money(fee_digits)
     return {
-        "money": exact, "fee": fee + ";-" + fee + ';"none"', "new_fee": fee, "needed": exact, "rounded": "#,##0", "rounded_bold": "#,##0",
-        "change_fee": f"+{fee};-{fee};0", "change_money": f"+{money(0)};-{money(0)};0", "money_per_g": money(max(money_digits, 2)),
-        "money_per_min": money(max(money_digits, 2) + 2), "limited": f'[>=999999999]"no limit";{exact}', "fraction": "0.0%",
-        "weight": "0.00", "grams": "0.00", "minutes": "0.0", "whole": "0", "units": "#,##0.0", "number": "#,##0.00##",
-        "exact": "General", "date": "yyyy-mm-dd", "change": "+0.0%;-0.0%;0.0%", "figure_share": "0.0%", "figure_count": "#,##0",
-        "figure_change": "+0.0%;-0.0%;0.0%", "figure_money": f"+{money(0)};-{money(0)};0",
+        "money": exact,
+        "fee": fee + ";-" + fee + ';"none"',
+        "new_fee": fee,
+        "needed": exact,
+        "rounded": "#,##0",
+        "rounded_bold": "#,##0",
+        "change_fee": f"+{fee};-{fee};0",
+        "change_money": f"+{money(0)};-{money(0)};0",
+        "money_per_g": money(max(money_digits, 2)),
+        "money_per_min": money(max(money_digits, 2) + 2),
+        "limited": f'[>=999999999]"no limit";{exact}',
+        "fraction": "0.0%",
+        "weight": "0.00",
+        "grams": "0.00",
+        "minutes": "0.0",
+        "whole": "0",
+        "units": "#,##0.0",
+        "number": "#,##0.00##",
+        "exact": "General",
+        "date": "yyyy-mm-dd",
+        "change": "+0.0%;-0.0%;0.0%",
+        "figure_share": "0.0%",
+        "figure_count": "#,##0",
+        "figure_change": "+0.0%;-0.0%;0.0%",
+        "figure_money": f"+{money(0)};-{money(0)};0",
     }
 
 
@@ -41,14 +66,42 @@ def unit_words(unit: str, currency: str) -> str:
     'EUR per g'
     """
     return {
-        "money": currency, "fee": currency, "new_fee": currency, "needed": currency, "change_fee": currency, "change_money": currency, "rounded": currency,
-        "rounded_bold": currency, "money_per_g": f"{currency} per g", "money_per_min": f"{currency} per min", "grams": "g", "minutes": "min",
-        "fraction": "share", "units": "units", "weight": "0 to 1", "change": "share",
+        "money": currency,
+        "fee": currency,
+        "new_fee": currency,
+        "needed": currency,
+        "change_fee": currency,
+        "change_money": currency,
+        "rounded": currency,
+        "rounded_bold": currency,
+        "money_per_g": f"{currency} per g",
+        "money_per_min": f"{currency} per min",
+        "grams": "g",
+        "minutes": "min",
+        "fraction": "share",
+        "units": "units",
+        "weight": "0 to 1",
+        "change": "share",
     }.get(unit, "")
 
 
-WIDTHS = {"text": 9, "code": 9, "date": 11.5, "whole": 8.5, "units": 9, "weight": 7, "fraction": 9.5, "grams": 9, "minutes": 9,
-          "exact": 11, "unit": 14, "entry": 14, "fee": 10, "new_fee": 10, "change": 10}
+WIDTHS = {
+    "text": 9,
+    "code": 9,
+    "date": 11.5,
+    "whole": 8.5,
+    "units": 9,
+    "weight": 7,
+    "fraction": 9.5,
+    "grams": 9,
+    "minutes": 9,
+    "exact": 11,
+    "unit": 14,
+    "entry": 14,
+    "fee": 10,
+    "new_fee": 10,
+    "change": 10,
+}
 """Widths of columns by unit, by hand: the worst figure fits. Everything else gets `WIDTH`."""
 
 WIDTH = 12
@@ -93,8 +146,17 @@ class Styles:
 
     def heading(self, words: bool) -> Any:
         """A column heading, over words or over figures."""
-        return self.get(bold=True, text_wrap=True, bg_color=HEADING_FILL, bottom=1, bottom_color=QUIET, valign="bottom", font_size=9,
-                        align="left" if words else "right", **({"indent": 1} if words else {}))
+        return self.get(
+            bold=True,
+            text_wrap=True,
+            bg_color=HEADING_FILL,
+            bottom=1,
+            bottom_color=QUIET,
+            valign="bottom",
+            font_size=9,
+            align="left" if words else "right",
+            **({"indent": 1} if words else {}),
+        )
 
     def cell(self, unit: str, entry: bool = False, fact: bool = False) -> Any:
         """A cell of a block. Words stand left, figures right; facts as read are grey-blue, figures to type over stand out."""
@@ -116,7 +178,9 @@ class Styles:
     def tile(self, part: str, unit: str = "") -> Any:
         """A part of a figure on the first page: its label, its value or the remark under it."""
         if part == "value":
-            return self.get(bold=True, font_size=17, font_color=ACCENT, align="left", num_format=self._formats[unit])
+            return self.get(
+                bold=True, font_size=17, font_color=ACCENT, align="left", num_format=self._formats[unit]
+            )
         if part == "label":
             return self.get(font_size=8, font_color=QUIET, align="left", top=2, top_color=ACCENT)
         return self.get(font_size=8, font_color=QUIET, align="left")
