@@ -1,0 +1,45 @@
+"""Workbooks written from a practice on disk: the example's, and those of random practices."""
+
+from __future__ import annotations
+
+import random
+from pathlib import Path
+
+from practices import random_practice, write_practice
+
+from feesheet.problems import errors
+from feesheet.reading.folder import read_folder
+from feesheet.uses.annual_update import price
+from feesheet.writing.book import Schedule, write_book
+
+EXAMPLE = Path(__file__).resolve().parent.parent / "examples" / "practice"
+
+
+def schedule_of(folder: Path) -> Schedule:
+    """The practice in that folder read and priced; an error in reading is a failure."""
+    practice, problems = read_folder(folder)
+    wrong = [str(problem) for problem in errors(problems)]
+    if wrong:
+        raise AssertionError(f"no valid practice: {wrong}")
+    priced, more = price(practice)
+    return Schedule(practice, priced.model, priced.numbers, priced.inputs, problems + more)
+
+
+def random_schedule(seed: int, folder: Path) -> Schedule:
+    """A random practice of a random size, taken the whole way; its workbooks are put into the folder."""
+    rng = random.Random(f"size {seed}")
+    rows = random_practice(
+        seed,
+        sites=rng.randint(1, 3),
+        materials=rng.randint(2, 6),
+        lines=rng.choice((0, 20, 60, 120)),
+        plans=rng.randint(0, 3),
+    )
+    return schedule_of(write_practice(rows, folder))
+
+
+def written(schedule: Schedule, path: Path) -> Path:
+    """The schedule's workbook at that path."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    write_book(path, schedule)
+    return path
