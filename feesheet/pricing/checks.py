@@ -72,7 +72,7 @@ def files_block(practice: Practice) -> Block:
 
 def checks_block(model: Model, components: list[str]) -> Block:
     """The checks, one row each: a figure, what it should be, and whether it is."""
-    rows = [*_sums(components), *_limits(model)]
+    rows = [*_sums(model, components), *_limits(model)]
     block = Block(
         "checks",
         "Checks",
@@ -99,18 +99,24 @@ def _sum(column: str) -> Traced:
     return grand_total(Whole(block, name))
 
 
+def _rows(model: Model, column: str) -> Traced:
+    """How many rows a column has; a table without rows keeps one blank row, which must not count."""
+    block, _, name = column.partition(".")
+    return height(Whole(block, name)) if model.blocks[block].rows else 0
+
+
 def _product(a: str, b: str) -> Traced:
     (block_a, _, name_a), (block_b, _, name_b) = a.partition("."), b.partition(".")
     return grand_product(Whole(block_a, name_a), Whole(block_b, name_b))
 
 
-def _sums(components: list[str]) -> list[tuple[str, Traced, Traced]]:
+def _sums(model: Model, components: list[str]) -> list[tuple[str, Traced, Traced]]:
     parts = added(_sum(f"costs.{component}") for component in components)
     return [
         (
             "Invoice files whose lines add up to their total",
             _sum("files.agrees"),
-            height(Whole("files", "agrees")),
+            _rows(model, "files.agrees"),
         ),
         (
             "Invoice lines used and set aside, against the files' totals",
@@ -128,7 +134,7 @@ def _sums(components: list[str]) -> list[tuple[str, Traced, Traced]]:
         (
             "Alloys whose fractions add up to 1 within 0.005",
             _sum("alloys.whole"),
-            height(Whole("alloys", "whole")),
+            _rows(model, "alloys.whole"),
         ),
         (
             "Last year's units by site, against the fee rows",
@@ -147,11 +153,11 @@ def _limits(model: Model) -> list[tuple[str, Traced, Traced]]:
     shares = [Name(name) for name in model.settings if name.startswith("plan_share_")]
     patients = added(shares)
     return [
-        ("Inputs inside their limits", _sum("inputs.in_range"), height(Whole("inputs", "in_range"))),
+        ("Inputs inside their limits", _sum("inputs.in_range"), _rows(model, "inputs.in_range")),
         (
             "Words on the Inputs sheet that the formulas know",
             _sum("choices.known_basis"),
-            height(Whole("choices", "known_basis")),
+            _rows(model, "choices.known_basis"),
         ),
         ("Patients on plans, at most 1 in all", smaller(patients, 1), patients),
         ("Smallest unit cost, at least 0", smaller(smallest(Whole("costs", "unit_cost")), 0), 0),
@@ -160,7 +166,7 @@ def _limits(model: Model) -> list[tuple[str, Traced, Traced]]:
             smaller(smallest(Whole("sites", "overhead_per_chair_min")), 0),
             0,
         ),
-        ("New fees that are numbers", _sum("fee_rules.is_number"), height(Whole("fee_rules", "new_fee"))),
+        ("New fees that are numbers", _sum("fee_rules.is_number"), _rows(model, "fee_rules.new_fee")),
         ("New fees under a floor or over a cap, held ones aside", _sum("fee_rules.outside"), 0),
     ]
 
