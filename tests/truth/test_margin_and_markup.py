@@ -44,7 +44,7 @@ def test_margin_before_and_after_the_owner() -> None:
 
 @pytest.mark.parametrize(("fixed_share", "cash"), [(0.7, 0.019), (0.5, 0.029), (0.9, 0.007)])
 def test_a_rise_that_plans_hold_back(fixed_share: float, cash: float) -> None:
-    """5 % on a fee of 1,400 brings 1.9 % where 70 % pay a fixed 980; 2.9 % where half do, 0.7 % where 90 % do.
+    """5 % on a fee of 1,400 brings 1.9 % where 70 % pay a fixed 980; 2.9 % at half, 0.7 % at 90 %.
 
     Common practice, no source; the arithmetic is by hand.
     """

@@ -32,7 +32,7 @@ def test_a_value_for_each_row() -> None:
 
 
 def test_circles() -> None:
-    """Columns that depend on each other in a circle are refused, and so is a column that depends on itself."""
+    """Columns that depend on each other in a circle are refused, so is one that depends on itself."""
     model, block = _model(1)
     block.tree("a", "A", "number", Name("b"), "")
     block.tree("b", "B", "number", Name("a"), "")

@@ -32,7 +32,7 @@ def _with_if(a: Any, b: Any) -> Any:
     ],
 )
 def test_no_python_decisions(function: Callable[[Any, Any], Any]) -> None:
-    """Python's if, and, or, not, max and min decide while tracing, so they are refused with the words to use."""
+    """Python's if, and, or, not, max and min decide, so they are refused and told what to use."""
     with pytest.raises(TypeError, match="write when"):
         trace(function)
 
