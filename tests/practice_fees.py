@@ -12,15 +12,17 @@ STEPS = ("set up", "preparation", "seating", "check")
 
 
 def fees(draw: Draw, names: Names) -> list[Row]:
-    """A code per material and tooth region, for all sites, for regions of sites or site by site."""
+    """A code or two per material and tooth region, for all sites, for regions of sites, site by site or all of these."""
     rows: list[Row] = []
     for material in names.materials:
         for region in names.regions_of[material]:
-            number = len(rows) + 1
-            code = f"{number:05}" if draw.rng.random() < 0.2 else f"C-{number}"
             site_regions = sorted(set(names.region_of_site.values()))
-            sites = draw.rng.choice((["all"], ["all"], names.sites, site_regions))
-            rows += [_fee(draw, code, material, region, site) for site in sites]
+            for _ in range(draw.rng.choice((1, 1, 1, 1, 2))):
+                number = len(rows) + 1
+                code = f"{number:05}" if draw.rng.random() < 0.2 else f"C-{number}"
+                mixed = ["all", site_regions[-1], names.sites[-1]]
+                sites = draw.rng.choice((["all"], ["all"], names.sites, site_regions, mixed, mixed[:2]))
+                rows += [_fee(draw, code, material, region, site) for site in sites]
     return [*rows, _fee(draw, "0090", "", "all", "all")]
 
 
@@ -32,7 +34,7 @@ def _fee(draw: Draw, code: str, material: str, region: str, site: str) -> Row:
         material=material,
         tooth_region=region,
         site=site,
-        current_fee=draw.money(300, 2200),
+        current_fee=draw.maybe(draw.money(300, 2200), 0.95),
         units_last_year=draw.maybe(draw.rng.randint(0, 120), 0.9),
         target_margin=draw.maybe(draw.between(0, 0.5, 3), 0.15),
         hold="yes" if draw.rng.random() < 0.08 else "no",
@@ -72,7 +74,7 @@ def plans_and_allowed(draw: Draw, fee_rows: list[Row], count: int, pricing: date
     cuts = [0, *sorted(rng.sample(range(1, whole), max(count - 1, 0))), whole]
     parts = [high - low for low, high in pairwise(cuts)][:count]
     plans = [draw.row("plans", plan=f"plan {n}", plan_share=part / 100) for n, part in enumerate(parts, 1)]
-    current = {row["code"]: row["current_fee"] for row in fee_rows}
+    current = {row["code"]: row["current_fee"] or draw.money(300, 2200) for row in fee_rows}
     allowed = [
         draw.row(
             "plan_fees",
@@ -97,13 +99,16 @@ def _starts(draw: Draw, pricing: date) -> list[date | None]:
 def rules(draw: Draw, names: Names, fee_rows: list[Row]) -> list[Row]:
     """Any of the rules in any order, rounding last more often than not."""
     rng = draw.rng
-    step = rng.choice((1, 5, 10)) * (100 if CURRENCIES[draw.currency] > 100 else 1)
+    step = rng.choice((1, 5, 10, 50)) * (100 if CURRENCIES[draw.currency] > 100 else 1)
     wanted: list[Row] = [
         {"rule": "hold"},
         {"rule": "floor"},
-        {"rule": "largest rise", "value": draw.between(0.02, 0.2)},
+        {"rule": "largest rise", "value": rng.choice((0, draw.between(0.02, 0.2), draw.between(0.2, 2)))},
         {"rule": "largest fall", "value": rng.choice((0, 0, 0.05))},
         {"rule": "rounding", "value": step, "way": rng.choice(("nearest", "up"))},
+        *([{"rule": "hold", "applies_to": rng.choice(names.materials)}] if rng.random() < 0.2 else []),
+        *([{"rule": "floor", "applies_to": rng.choice(names.materials)}] if rng.random() < 0.2 else []),
+        *([{"rule": "largest rise", "value": 0.03, "applies_to": fee_rows[0]["code"]}] if rng.random() < 0.2 else []),
         *_ladder(draw, names.materials, 1.0),
         *_ladder(draw, list(dict.fromkeys(row["code"] for row in fee_rows if row["site"] == "all")), 0.3),
     ]

@@ -132,12 +132,13 @@ def _alloy(draw: Draw, name: str) -> Row:
 
 
 def metal_prices(draw: Draw, pricing: date) -> list[Row]:
-    """Quotes of two years, thirty days apart, each metal in a unit of its own."""
+    """Quotes of two years or of less, thirty days apart, each metal in a unit of its own; some metal now and then has none."""
     rows = []
     for metal, price in PRICED_METALS.items():
+        quotes = draw.rng.choice((24, 24, 24, 8, 0 if metal == "silver" else 24))
         unit = draw.rng.choice(list(QUOTED_UNITS))
         per_unit = price * QUOTED_UNITS[unit] / QUOTED_UNITS["troy ounce"]
-        for months in range(24):
+        for months in range(quotes):
             day = pricing - timedelta(days=30 * months)
             quote = max(draw.money(0.6 * per_unit, 1.1 * per_unit), 1.0)
             currency = draw.maybe(draw.currency)
@@ -169,4 +170,5 @@ def labs_and_mill(draw: Draw, names: Names) -> tuple[list[Row], list[Row]]:
         burs=draw.money(1, 8),
         staff_min=rng.randint(5, 40),
     )
-    return [*labs, draw.row("labs", lab="own mill", alloy_billing="apart", tax_recoverable=0)], [mill]
+    billing = rng.choice(("apart", "apart", "all-in"))
+    return [*labs, draw.row("labs", lab="own mill", alloy_billing=billing, tax_recoverable=0)], [mill]

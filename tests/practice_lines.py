@@ -13,6 +13,8 @@ from feesheet.tables import INVOICE_LINES, NOT_A_CROWN
 from feesheet.teeth import ARCHES, UNIVERSAL
 
 GRAMS = {"g": 1.0, "dwt": 1.55517384, "troy ounce": 31.1034768}
+METAL_INSIDE = 900.0
+"""What an all-in price holds for metal, in euros: more than most alloys here are worth."""
 NUMBER_OF = {code: number for number, code in UNIVERSAL.items()}
 ADULT_ARCHES = ARCHES[:2]
 NO_TEETH = (
@@ -48,15 +50,17 @@ class LineMaker:
         """One source of chance for all lines."""
         self.rng = self.draw.rng
 
-    @property
-    def material_of(self) -> dict[str, str]:
-        """The material of each wording that means one."""
-        return {row["wording"]: row["material"] for row in self.product_map if row["material"] != NOT_A_CROWN}
+    def material_of(self, lab: str, wording: str) -> str:
+        """The material that a wording means at a lab; "" where it means none."""
+        meant = {row["lab"] or "": row["material"] for row in self.product_map if row["wording"] == wording}
+        material = str(meant.get(lab, meant.get("", "")))
+        return "" if material == NOT_A_CROWN else material
 
     def lines(self, count: int, pricing: date) -> list[Row]:
         """So many lines, a few of them outside every window."""
         found: list[Row] = []
         number = 0
+        self.ages = self.rng.choice((range(360), range(360), range(150, 700)))
         while len(found) < count:
             number += 1
             found += list(self._invoice(number, pricing))
@@ -64,7 +68,7 @@ class LineMaker:
 
     def _invoice(self, number: int, pricing: date) -> Iterator[Row]:
         lab = self.rng.choice(self.labs)
-        days = self.rng.choice((-5, 800)) if self.rng.random() < 0.06 else self.rng.randrange(360)
+        days = self.rng.choice((-5, 800)) if self.rng.random() < 0.06 else self.rng.choice(self.ages)
         head = {
             "date": pricing - timedelta(days=days),
             "invoice": f"{number:05}" if self.rng.random() < 0.5 else f"N-{number}",
@@ -73,7 +77,7 @@ class LineMaker:
             "currency": self.draw.maybe(self.draw.currency, 0.3),
         }
         cases = [line for _ in range(self.rng.choice((1, 1, 1, 2, 4))) for line in self._case(lab)]
-        for row in [*cases, *self._charges(lab)]:
+        for row in [*cases, *self._charges(lab), *self._loose(lab, cases)]:
             yield {field.name: {**head, **row}.get(field.name) for field in INVOICE_LINES.fields}
 
     def _case(self, lab: Row) -> list[Row]:
@@ -84,11 +88,13 @@ class LineMaker:
         own = lab["lab"] == "own mill"
         kind = "remake" if self.rng.random() < 0.07 else "unit fee"
         price = units * (self.rng.uniform(90, 260) + self._metal_inside(lab, material))
-        made = {"teeth": self._written(teeth, lab["tooth_notation"]), "units": self.draw.maybe(units, 0.85)}
+        where = self.draw.maybe(self._written(teeth, lab["tooth_notation"]), 0.95)
+        made = {"teeth": where, "units": self.draw.maybe(units, 0.85)}
         rows = [{"product": wording, "kind": kind, "amount": self.draw.in_currency(price), **made}]
         alloyed = self.names.alloy_of.get(material) and lab["alloy_billing"] == "apart" and not own
-        if alloyed and kind == "unit fee":
-            rows.append({**self._alloy(material, units), **made})
+        if alloyed and (kind == "unit fee" or self.rng.random() < 0.5):
+            blank = self.rng.choice(({}, {}, {}, {"teeth": None}, {"units": None}, {"teeth": None, "units": None}))
+            rows.append({**self._alloy(material, units, wording), **made, **blank})
         if not own and self.rng.random() < 0.2:
             name, words, amount = self.rng.choice(WITH_TEETH)
             charge = {"kind": name, "product": words, "amount": self.draw.in_currency(amount)}
@@ -105,11 +111,11 @@ class LineMaker:
         row = self.rng.choice(fits)
         if self.rng.random() < 0.04:
             return "Something new", ""
-        return str(row["wording"]), "" if row["material"] == NOT_A_CROWN else str(row["material"])
+        return str(row["wording"]), self.material_of(str(lab["lab"]), str(row["wording"]))
 
     def _metal_inside(self, lab: Row, material: str) -> float:
-        """What an all-in price holds for metal: more than any alloy here is worth."""
-        return 900.0 if self.names.alloy_of.get(material) and lab["alloy_billing"] == "all-in" else 0.0
+        """What an all-in price holds for metal."""
+        return METAL_INSIDE if self.names.alloy_of.get(material) and lab["alloy_billing"] == "all-in" else 0.0
 
     def _teeth(self) -> list[int]:
         """One tooth, two, or a bridge of three or four along an arch."""
@@ -125,16 +131,16 @@ class LineMaker:
         mark = "#" if notation == "universal" and self.rng.random() < 0.3 else ""
         return ",".join(f"{mark}{word}" for word in words)
 
-    def _alloy(self, material: str, units: int) -> Row:
-        """A weight near the starting grams, in any unit, at any price a gram."""
+    def _alloy(self, material: str, units: int, wording: str) -> Row:
+        """A weight near the starting grams, in any unit, at any price a gram; the alloy named or not."""
         grams = [row["starting_g"] for row in self.starting_grams if row["material"] == material]
         unit = self.rng.choice(list(GRAMS))
         weight = round(units * self.rng.choice(grams) * self.rng.uniform(0.7, 1.4) / GRAMS[unit], 4)
         return {
             "kind": "alloy",
-            "product": "Alloy",
+            "product": self.rng.choice(("Alloy", "Alloy", "Alloy", wording)),
             "amount": self.draw.in_currency(weight * GRAMS[unit] * self.rng.uniform(20, 140)),
-            "alloy": self.names.alloy_of[material],
+            "alloy": self.draw.maybe(self.names.alloy_of[material], 0.7),
             "weight": weight,
             "weight_unit": unit,
         }
@@ -148,3 +154,15 @@ class LineMaker:
             for kind, words, amount in NO_TEETH
             if self.rng.random() < 0.12
         ]
+
+    def _loose(self, lab: Row, cases: list[Row]) -> Iterator[Row]:
+        """Charges in a product's own name, with its teeth or without, and one over the teeth of every case."""
+        made = [row for row in cases if row["kind"] in ("unit fee", "remake")]
+        if lab["lab"] == "own mill" or self.rng.random() > 0.15:
+            return
+        row = self.rng.choice(made)
+        kind = self.rng.choice(("extra", "credit", "tax"))
+        charge = {"kind": kind, "amount": self.draw.in_currency(self.rng.uniform(2, 30))}
+        yield {**charge, "product": row["product"], "teeth": self.draw.maybe(row["teeth"])}
+        if all(row["teeth"] for row in made):
+            yield {**charge, "product": "Model", "teeth": ",".join(row["teeth"] for row in made)}

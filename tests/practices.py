@@ -14,7 +14,7 @@ from pathlib import Path
 from practice_draw import CURRENCIES, Draw, Row
 from practice_fees import chair_time, fees, plans_and_allowed, rules
 from practice_inputs import Names, labs_and_mill, materials_and_alloys, metal_prices, places, staff
-from practice_lines import LineMaker
+from practice_lines import METAL_INSIDE, LineMaker
 
 from feesheet.tables import NOT_A_CROWN, TABLES
 from feesheet.writing.blank import write_workbook
@@ -37,7 +37,7 @@ def random_practice(
     invoice_lines = maker.lines(0 if rng.random() < 0.06 else lines, pricing)
     fee_rows = fees(draw, names)
     return {
-        "practice": [settings(draw, names, pricing)],
+        "practice": [settings(draw, names, pricing, _last_made_again(invoice_lines, maker, pricing))],
         **places(draw, names),
         "staff": staff(draw, names),
         "chair_time": chair_time(draw, names, fee_rows),
@@ -65,8 +65,8 @@ def write_practice(rows: dict[str, list[Row]], folder: Path) -> Path:
     return folder
 
 
-def settings(draw: Draw, names: Names, pricing: date) -> Row:
-    """The Practice sheet."""
+def settings(draw: Draw, names: Names, pricing: date, again: bool) -> Row:
+    """The Practice sheet; `again`: remakes need the typed rate beside them, lest every make be a remake."""
     rng = draw.rng
     return draw.row(
         "practice",
@@ -76,7 +76,7 @@ def settings(draw: Draw, names: Names, pricing: date) -> Row:
         effective_date=pricing + timedelta(days=rng.randrange(1, 120)),
         fees_set_on=draw.maybe(pricing - timedelta(days=rng.randrange(200, 700))),
         invoice_months=rng.choice((6, 12, 12, 24)),
-        credibility_units=draw.maybe(rng.choice((0, 2.5, 5, 20))),
+        credibility_units=draw.maybe(rng.choice((0.5 if again else 0, 2.5, 5, 20))),
         target_margin=draw.between(-0.05, 0.45, 3),
         collected=draw.between(0.85, 1, 3),
         card_cost=draw.maybe(draw.between(0, 0.04, 4)),
@@ -97,23 +97,27 @@ def starting_grams(draw: Draw, names: Names) -> list[Row]:
 
 
 def product_map(draw: Draw, names: Names, labs: list[Row]) -> list[Row]:
-    """One to three wordings a material, some for one lab alone, and a product that is no crown."""
+    """One to three wordings a material, some for one lab alone or with another meaning there, and a product that is no crown."""
     rows = []
     for material in names.materials:
         for number in range(draw.rng.randint(1, 3)):
             lab = draw.maybe(draw.rng.choice(labs)["lab"], 0.2) or ""
             wording = f"{material.title()} crown, make {number}"
             rows.append(draw.row("product_map", wording=wording, material=material, lab=lab))
+            if not lab and draw.rng.random() < 0.1:
+                other = draw.rng.choice(names.materials)
+                rows.append(draw.row("product_map", wording=wording, material=other, lab=draw.rng.choice(labs)["lab"]))
     return [*rows, draw.row("product_map", wording="Night guard", material=NOT_A_CROWN)]
 
 
 def lab_prices(draw: Draw, names: Names, labs: list[Row], made: set[str]) -> list[Row]:
-    """A material that no line counts for has a quoted price; the others may have."""
-    outside = [lab["lab"] for lab in labs if lab["lab"] != "own mill"]
+    """A material that no line counts for has a quoted price; the others may have. An all-in one holds the metal too."""
+    outside = [lab for lab in labs if lab["lab"] != "own mill"]
     return [
-        draw.row("lab_prices", lab=lab, material=material, quoted_price=draw.money(80, 300))
+        draw.row("lab_prices", lab=lab["lab"], material=material, quoted_price=draw.money(80 + inside, 300 + inside))
         for material in names.materials
         for lab in outside
+        for inside in [METAL_INSIDE if names.alloy_of[material] and lab["alloy_billing"] == "all-in" else 0.0]
         if draw.rng.random() < 0.4 or (lab == outside[0] and material not in made)
     ]
 
@@ -121,11 +125,21 @@ def lab_prices(draw: Draw, names: Names, labs: list[Row], made: set[str]) -> lis
 def _made(lines: list[Row], maker: LineMaker, pricing: date) -> set[str]:
     """The materials with a unit line inside the shortest window, by a lab with invoices."""
     return {
-        maker.material_of[line["product"]]
+        maker.material_of(line["lab"], line["product"])
         for line in lines
         if pricing - SHORTEST_WINDOW < line["date"] <= pricing
         and line["kind"] == "unit fee"
         and line["lab"] != "own mill"
-        and line["product"] in maker.material_of
         and line["units"]
     }
+
+
+def _last_made_again(lines: list[Row], maker: LineMaker, pricing: date) -> bool:
+    """Whether the last makes of some material are all remakes, so that in some window there may be nothing else."""
+    made = [line for line in lines if line["kind"] in ("unit fee", "remake") and line["date"] <= pricing]
+    latest: dict[str, set[str]] = {}
+    for line in sorted(made, key=lambda line: line["date"], reverse=True):
+        material = maker.material_of(line["lab"], line["product"])
+        if line["kind"] == "remake" or material not in latest:
+            latest.setdefault(material, set()).add(line["kind"])
+    return any(kinds == {"remake"} for kinds in latest.values())

@@ -38,8 +38,8 @@ Lab fee and alloy
 - Several quoting labs (own mills after the price rows): weighted by the site's units of the material in the
   window, all regions; no units: the first listed.
 - All-in labs, materials with an alloy: each unit fee loses units x alloy_g x the alloy's value on the invoice
-  date x (1 + premium); unknown region: plain mean of the material's alloy_g. The quoted price loses the same
-  on the pricing date.
+  date x (1 + premium); unknown region: plain mean of the material's alloy_g. The quoted price, an own mill's
+  unit fee too, loses the same on the pricing date.
 - alloy_g counts all alloy lines with a weight in the window, remakes too. The premium counts alloy lines (not
   split) with weight and amount; alloy = the line's own, else its material's.
 - A metal never quoted counts 0; one quoted only later: the line is left out of the premium.
@@ -67,13 +67,15 @@ Not settled by the page, and done here in the plainest way:
 - A fee row with Hold "yes" is held whatever the Rules sheet says; a hold rule holds what it names in "applies
   to", and without that only the rows marked.
 - A credit for a remake is no unit and no make. A charge whose teeth match both a unit-fee and a remake line
-  of its material belongs to the unit fee. One whose teeth match units of two materials is invoice-level; one
-  whose teeth match only unmapped units is set aside.
+  of its material belongs to the unit fee; one without material whose teeth match remakes alone belongs to
+  them. One whose teeth match units of two materials is invoice-level; one whose teeth match only unmapped
+  units is set aside.
 - An alloy line without teeth takes the teeth of its material's unit-fee and remake lines on the invoice, with
   its material mapped or not.
 - A metal without a price on an all-in lab's invoice date counts 0 there.
 - Z is 0 where n is 0 or less. A procedure without material has no lab fee, alloy, supplies or remakes.
-- A contradiction between rules is settled after the last rule; a ladder before that sees the fee so far.
+- A contradiction between rules is settled after the last rule and spares what is held by then; a ladder
+  before that sees the fee so far.
 - An item held, contradicted or out of reach without a current fee has no new fee: its margins are None.
 """
 
@@ -514,6 +516,8 @@ def add_cost(line: Row, amount: float, book: Book) -> None:
         add_shares(own if material and sum(other["units"] for other in own) > 0 else units, amount, book)
         return
     others = touching(line)
+    if not material and others and all(is_remake(other) for other in others):
+        return
     if not material:
         materials = {other["mapped"] for other in others if other["mapped"]}
         if not others or len(materials) > 1:
@@ -543,19 +547,24 @@ def milling_price(row: Row, rows: Rows) -> float:
     return machine + number(row, "block", 0.0) + number(row, "burs", 0.0) + staff
 
 
+def alloy_in_quote(lab: Any, material: str, region: str, book: Book) -> float:
+    """The alloy's estimated price inside a price quoted by a lab, an own mill too; 0 if the lab bills it apart."""
+    if name((find(book.rows, "labs", "lab", lab) or {}).get("alloy_billing")) != "all-in":
+        return 0.0
+    return alloy_inside(material, region, day(settings(book.rows)["pricing_date"]), book)
+
+
 def quoted_prices(material: str, region: str, book: Book) -> list[tuple[str, float]]:
     """Lab and quoted price of each lab that quotes the material, own mills last."""
     quotes = []
     for row in book.rows.get("lab_prices", []):
         if name(row["material"]) == material:
-            price = float(row["quoted_price"])
-            lab = find(book.rows, "labs", "lab", row["lab"]) or {}
-            if name(lab.get("alloy_billing")) == "all-in":
-                price -= alloy_inside(material, region, day(settings(book.rows)["pricing_date"]), book)
+            price = float(row["quoted_price"]) - alloy_in_quote(row["lab"], material, region, book)
             quotes.append((name(row["lab"]), price))
     for row in book.rows.get("milling", []):
         if name(row["material"]) == material:
-            quotes.append((name(row["lab"]), milling_price(row, book.rows)))
+            price = milling_price(row, book.rows) - alloy_in_quote(row["lab"], material, region, book)
+            quotes.append((name(row["lab"]), price))
     return quotes
 
 
@@ -895,7 +904,9 @@ def act_all(items: list[Row], rows: Rows) -> None:
             else:
                 act(rule, item, before)
     for item in items:
-        if not item["held"]:
+        if item["held"]:
+            item["contradiction"] = False
+        else:
             least, most = max(item["lowers"], default=None), min(item["uppers"], default=None)
             if item["contradiction"] or (least is not None and most is not None and above(least, most)):
                 item["contradiction"], item["fee"] = True, item["current"]

@@ -47,8 +47,8 @@ def test_tables_agree(seed: int) -> None:
 
 
 def test_seeds_vary() -> None:
-    """Thirty seeds show every kind of practice that a cost or fee has to stand."""
-    drawn = [random_practice(seed) for seed in range(30)]
+    """Sixty seeds show every kind of practice that a cost or fee has to stand."""
+    drawn = [random_practice(seed) for seed in range(60)]
     seen = {
         "no alloys": any(not rows["alloys"] for rows in drawn),
         "a mill": any(rows["milling"] for rows in drawn),
