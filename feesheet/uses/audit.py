@@ -16,12 +16,6 @@ from feesheet.uses.engine import Engine
 from feesheet.uses.findings import Finding, said
 from feesheet.uses.sheet_audit import Look, SheetAudit
 
-NEVER_CALCULATED = Problem(
-    "formula without value",
-    "No formula of the workbook has a stored value.",
-    "Open it in a spreadsheet program, let it calculate, and save it again.",
-)
-
 
 @dataclass(frozen=True)
 class Audit:
@@ -83,9 +77,15 @@ def _audited(book: Delivered) -> Audit:
         findings += one.findings()
     formulas = sum(one.formulas for one in made)
     if formulas and not any(one.stored for one in made):
-        return Audit(book.path.name, problems=[NEVER_CALCULATED])
+        return Audit(book.path.name, problems=[_never_calculated(book.path.name)])
     return Audit(book.path.name, formulas, sum(one.sealed for one in made), findings)
 
 
 def _missing(name: str) -> Finding:
     return Finding(name, "", "", "The sheet is missing; it was issued with the workbook.", "missing sheet")
+
+
+def _never_calculated(file: str) -> Problem:
+    what = "No formula of the workbook has a stored value."
+    do = "Open it in a spreadsheet program, let it calculate, and save it again."
+    return Problem("formula without value", what, do, file)
