@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+import sys
 from collections.abc import Mapping
 from typing import Any
 
 from opened_book import OpenedBook, letters
 from recalculated.engines import Figures
 
+from feesheet import reference
 from feesheet.formula.model import Block
 from feesheet.formula.numbers import Numbers
 from feesheet.writing.book import TILE_COLUMNS, TILES_ROW, Schedule, layout_of
@@ -16,6 +18,9 @@ from feesheet.writing.sheet import ISSUED, PASS, plain_values
 
 CLOSE = 1e-9
 """Relative, and absolute near nought."""
+
+NO_LIMIT = reference.fixed_numbers()["no_limit"].value
+"""Stands for no cap at all, and is no figure that sums are made of."""
 
 MOST_NAMED = 20
 
@@ -50,10 +55,10 @@ def _cell(block: str, column: str, offset: int, place: Any) -> tuple[str, int, i
     return place.sheet, place.first_row + offset, place.columns[column] + 1
 
 
-def alike(ours: Any, theirs: Any) -> bool:
-    """Numbers to nine digits, words exactly; no words are the same as nothing."""
+def alike(ours: Any, theirs: Any, noise: float = CLOSE) -> bool:
+    """Numbers to nine digits or, near nought, to the noise; words exactly; no words are the same as nothing."""
     if isinstance(ours, (int, float)) and isinstance(theirs, (int, float)):
-        return math.isclose(ours, theirs, rel_tol=CLOSE, abs_tol=CLOSE)
+        return math.isclose(ours, theirs, rel_tol=CLOSE, abs_tol=noise)
     return bool(ours == theirs) or (ours in ("", None) and theirs in ("", None))
 
 
@@ -61,7 +66,14 @@ def differing(
     ours: Mapping[tuple[str, int, int], Any], theirs: Mapping[tuple[str, int, int], Any]
 ) -> list[tuple[str, int, int]]:
     """The cells where an engine finds something else than the program."""
-    return [cell for cell, value in ours.items() if not alike(value, theirs.get(cell))]
+    noise = noise_of(ours)
+    return [cell for cell, value in ours.items() if not alike(value, theirs.get(cell), noise)]
+
+
+def noise_of(figures: Mapping[tuple[str, int, int], Any]) -> float:
+    """What may be left of sums that cancel: two last binary digits of the largest figure, and never under 1e-9."""
+    sizes = (abs(figure) for figure in figures.values() if isinstance(figure, float) and figure != NO_LIMIT)
+    return max(CLOSE, 2 * sys.float_info.epsilon * max(sizes, default=0.0))
 
 
 def message(cells: list[tuple[str, int, int]], ours: Figures, theirs: Figures, opened: OpenedBook) -> str:
