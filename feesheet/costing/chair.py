@@ -136,7 +136,7 @@ def steps_block(practice: Practice, steps: pd.DataFrame, sets: list[tuple[str, s
         "Chair time",
         "Steps",
         len(steps),
-        label=("of", "step"),
+        label=("of", "region", "visit", "step", "roles"),
         note="A step with one figure uses it as low, likely and high.",
     )
     block.number()

@@ -125,8 +125,8 @@ def premium_choice(
 
     Lines whose metal is worth nothing, for want of any quote, tell nothing.
     """
-    few = when(any_of(lines_in_window < least_alloy_lines, value_in_window <= 0), 1, 0)
-    few_ever = when(any_of(lines_ever < least_alloy_lines, value_ever <= 0), 1, 0)
+    few = any_of(lines_in_window < least_alloy_lines, value_in_window <= 0)
+    few_ever = any_of(lines_ever < least_alloy_lines, value_ever <= 0)
     return 1 + few + few * few_ever
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from feesheet.costing.laboratory import entry
 from feesheet.costing.roster import Roster, numbers_of, words
 from feesheet.formula.model import Block, Model, figure
-from feesheet.formula.operations import ratio, when
+from feesheet.formula.operations import ratio
 from feesheet.formula.tree import Traced
 from feesheet.practice import Practice
 from feesheet.reference import fixed
@@ -23,7 +23,8 @@ def yearly_overhead(
     has_ledger: Traced, own_overhead: Traced, base_overhead: Traced, price_index: Traced, base_index: Traced
 ) -> Traced:
     """The site's own ledger; where it has none, the base site's at the region's price level. Unit: money a year."""
-    return when(has_ledger >= 1, own_overhead, base_overhead * ratio(price_index, base_index, 1))
+    at_this_level = base_overhead * ratio(price_index, base_index, 1)
+    return has_ledger * own_overhead + (1 - has_ledger) * at_this_level
 
 
 @figure("Usable chair minutes", "number")

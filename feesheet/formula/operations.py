@@ -69,7 +69,7 @@ def _toward(x: Any) -> Any:
 
 def _ratio(a: Any, b: Any, if_zero: Any) -> Any:
     safe = np.where(np.asarray(b) == 0, 1.0, b)
-    return np.where(np.asarray(b) == 0, if_zero, a / safe)
+    return _when(np.asarray(b) == 0, if_zero, a / safe)
 
 
 def _when(condition: Any, a: Any, b: Any) -> Any:

@@ -70,9 +70,19 @@ def files_block(practice: Practice) -> Block:
     return block
 
 
-def checks_block(model: Model, components: list[str]) -> Block:
+def parts_block(model: Model, components: list[str]) -> Block:
+    """What each cost component comes to over all items."""
+    block = Block("parts", "Checks", "Parts of the unit costs", len(components), label=("part",))
+    costs = model.blocks["costs"].columns
+    block.given("part", "Part", [costs[component].heading for component in components])
+    sums = [_sum(f"costs.{component}") for component in components]
+    block.listed("in_all", "In all", "money", sums, "The sum over every code at every site.")
+    return block
+
+
+def checks_block(model: Model) -> Block:
     """The checks, one row each: a figure, what it should be, and whether it is."""
-    rows = [*_sums(model, components), *_limits(model)]
+    rows = [*_sums(model), *_limits(model)]
     block = Block(
         "checks",
         "Checks",
@@ -110,8 +120,7 @@ def _product(a: str, b: str) -> Traced:
     return grand_product(Whole(block_a, name_a), Whole(block_b, name_b))
 
 
-def _sums(model: Model, components: list[str]) -> list[tuple[str, Traced, Traced]]:
-    parts = added(_sum(f"costs.{component}") for component in components)
+def _sums(model: Model) -> list[tuple[str, Traced, Traced]]:
     return [
         (
             "Invoice files whose lines add up to their total",
@@ -129,7 +138,7 @@ def _sums(model: Model, components: list[str]) -> list[tuple[str, Traced, Traced
             _product("lines.units_counted", "lines.counted"),
             _sum("materials.material_units"),
         ),
-        ("Parts of the unit costs, against the unit costs", parts, _sum("costs.unit_cost")),
+        ("Parts of the unit costs, against the unit costs", _sum("parts.in_all"), _sum("costs.unit_cost")),
         ("Lab cost of the lines, against the materials", _sum("materials.billed"), _sum("lines.lab_cost")),
         (
             "Alloys whose fractions add up to 1 within 0.005",
@@ -192,4 +201,5 @@ def add_checks(model: Model, practice: Practice, components: list[str]) -> None:
     """Add the files and the checks."""
     model.add(state_block())
     model.add(files_block(practice))
-    model.add(checks_block(model, components))
+    model.add(parts_block(model, components))
+    model.add(checks_block(model))

@@ -272,6 +272,7 @@ class _State:
     highs: list[str]
     reasons: list[str]
     between: list[str] = field(default_factory=list)
+    extremes: dict[tuple[int, int], str] = field(default_factory=dict)
     held: str = "held_at_first"
 
     def apply(self, row: RuleRow) -> None:
@@ -397,20 +398,24 @@ class _State:
         self.reasons.append(f"reason_{row.number}")
 
     def _extremes(self, suffix: str) -> None:
+        """The tightest bounds so far; those of an earlier column if none has come since."""
+        since = self.extremes.setdefault((len(self.lows), len(self.highs)), suffix)
         lows: list[Node] = [Name(name) for name in self.lows]
         highs: list[Node] = [Name(name) for name in self.highs]
+        lowest = larger(*lows, 0) if lows else node(0)
+        highest = smaller(*highs, Name("no_limit")) if highs else Name("no_limit")
         self.block.tree(
             f"lowest{suffix}",
             f"Lowest allowed{suffix.replace('_', ' ')}",
             "money",
-            larger(*lows, 0) if lows else node(0),
+            lowest if since == suffix else Name(f"lowest{since}"),
             "The highest of the floors so far.",
         )
         self.block.tree(
             f"highest{suffix}",
             f"Highest allowed{suffix.replace('_', ' ')}",
             "money",
-            smaller(*highs, Name("no_limit")) if highs else Name("no_limit"),
+            highest if since == suffix else Name(f"highest{since}"),
             "The lowest of the caps so far.",
         )
 
@@ -431,13 +436,15 @@ class _State:
         block.worked(new_fee, fee=self.fee)
         block.worked(is_number)
         block.worked(outside)
+        between_words = when(Name("crossed") >= 1, "", ", and no step between")
+        block.tree("reason_step", "Reason: no step", "text", between_words, "Whether a step is wanting too.")
         shown = [Name(reason) for reason in self.reasons]
         both = joined(
             "Rules contradict: at least ",
             as_text(Name("lowest"), Name("money_digits")),
             ", at most ",
             as_text(Name("highest"), Name("money_digits")),
-            when(Name("crossed") >= 1, "", ", and no step between"),
+            Name("reason_step"),
             "; left on hold. ",
         )
         block.tree(

@@ -143,7 +143,7 @@ def needed_fee(billed_needed: Traced, capped_each: Traced) -> Traced:
     return larger(billed_needed, largest_across(capped_each), 0)
 
 
-@figure("Needed fee", "money")
+@figure("Needed fee, or why none", "money")
 def needed_shown(out_of_reach: Traced, needed_fee: Traced) -> Traced:
     """The needed fee, or the words that none reaches the margin."""
     return when(out_of_reach >= 1, CANNOT, needed_fee)

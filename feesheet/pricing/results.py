@@ -86,7 +86,7 @@ def change(new_fee: Traced, current_fee: Traced) -> Traced:
 @figure("Change, %", "change")
 def change_share(new_fee: Traced, current_fee: Traced) -> Traced:
     """The change as a share of the current fee; words where there is none."""
-    return when(current_fee > 0, ratio(new_fee, current_fee, 1) - 1, "no current fee")
+    return ratio(new_fee - current_fee, current_fee, "no current fee")
 
 
 @figure("Year's money", "money")
@@ -113,9 +113,11 @@ def margins_block(who: Roster) -> Block:
         note="Margins follow the margin basis of the Inputs sheet; cash always counts the plans.",
     )
     item_facts(block, who)
-    for moment, fee in (("now", "current_fee"), ("new", "new_fee")):
+    block.tree("fee_now", "Current fee", "fee", Name("current_fee"), "The fee in force.")
+    block.tree("fee_new", "New fee", "fee", Name("new_fee"), "The fee after the rules.")
+    for moment in ("now", "new"):
         said = "at the current fee" if moment == "now" else "at the new fee"
-        block.worked(net, name=f"net_{moment}", heading=f"Net {said}", fee=fee)
+        block.worked(net, name=f"net_{moment}", heading=f"Net {said}", fee=f"fee_{moment}")
         block.worked(margin, name=f"margin_{moment}", heading=f"Margin {said}", net=f"net_{moment}")
     block.worked(margin_before_dentist, net="net_new")
     block.worked(markup, net="net_new")
@@ -142,20 +144,21 @@ def margins_block(who: Roster) -> Block:
         "material_no",
     )
     block.worked(summary_weight)
-    for moment, fee in (("now", "current_fee"), ("new", "new_fee")):
-        said = "now" if moment == "now" else "new"
+    for moment in ("now", "new"):
         block.worked(
             net,
             name=f"cash_{moment}",
-            heading=f"Cash a unit, {said}",
-            fee=fee,
+            heading=f"Cash a unit, {moment}",
+            fee=f"fee_{moment}",
             full_share="cash_full_share",
             counted_each="cash_each",
         )
         block.worked(
-            yearly, name=f"cash_{moment}_year", heading=f"Cash a year, {said}", cash=f"cash_{moment}"
+            yearly, name=f"cash_{moment}_year", heading=f"Cash a year, {moment}", cash=f"cash_{moment}"
         )
-        block.worked(yearly, name=f"billed_{moment}_year", heading=f"At full fee a year, {said}", cash=fee)
+        block.worked(
+            yearly, name=f"billed_{moment}_year", heading=f"At full fee a year, {moment}", cash=f"fee_{moment}"
+        )
     block.worked(cash_change)
     block.worked(under_cost)
     block.worked(held_back)

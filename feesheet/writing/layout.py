@@ -28,7 +28,7 @@ SHEETS: dict[str, tuple[str, ...]] = {
     "Invoice charges": ("invoices",),
     "Invoice lines": ("lines",),
     "Inputs": ("inputs", "choices", "fixed"),
-    "Checks": ("state", "checks", "files"),
+    "Checks": ("state", "checks", "parts", "files"),
 }
 """The sheets with figures, in order, and the blocks on each from the top down."""
 
