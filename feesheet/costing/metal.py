@@ -13,7 +13,7 @@ from feesheet.costing.lines import ALLOY, UNIT
 from feesheet.costing.roster import Roster, numbers_of, words
 from feesheet.formula.model import Block, Model, figure
 from feesheet.formula.numbers import Numbers
-from feesheet.formula.operations import all_of, any_of, larger, pick, ratio, round_to, size, when
+from feesheet.formula.operations import all_of, any_of, larger, pick, ratio, round_to, size
 from feesheet.formula.tree import Traced
 from feesheet.practice import Practice
 from feesheet.problems import Problem
