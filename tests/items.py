@@ -7,8 +7,19 @@ from typing import Any
 from feesheet.pricing.plans import CANNOT
 from feesheet.uses.annual_update import Priced
 
-COSTS = ("lab_fee", "alloy_g", "alloy_price_per_g", "alloy_cost", "supplies", "people_cost", "chair_min",
-         "overhead_per_chair_min", "overhead_cost", "remake_cost", "unit_cost")
+COSTS = (
+    "lab_fee",
+    "alloy_g",
+    "alloy_price_per_g",
+    "alloy_cost",
+    "supplies",
+    "people_cost",
+    "chair_min",
+    "overhead_per_chair_min",
+    "overhead_cost",
+    "remake_cost",
+    "unit_cost",
+)
 FIGURES = {
     **{figure: ("costs", figure, "") for figure in COSTS},
     "variable_remake_cost": ("costs", "remake_variable_cost", ""),

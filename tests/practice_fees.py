@@ -108,7 +108,11 @@ def rules(draw: Draw, names: Names, fee_rows: list[Row]) -> list[Row]:
         {"rule": "rounding", "value": step, "way": rng.choice(("nearest", "up"))},
         *([{"rule": "hold", "applies_to": rng.choice(names.materials)}] if rng.random() < 0.2 else []),
         *([{"rule": "floor", "applies_to": rng.choice(names.materials)}] if rng.random() < 0.2 else []),
-        *([{"rule": "largest rise", "value": 0.03, "applies_to": fee_rows[0]["code"]}] if rng.random() < 0.2 else []),
+        *(
+            [{"rule": "largest rise", "value": 0.03, "applies_to": fee_rows[0]["code"]}]
+            if rng.random() < 0.2
+            else []
+        ),
         *_ladder(draw, names.materials, 1.0),
         *_ladder(draw, list(dict.fromkeys(row["code"] for row in fee_rows if row["site"] == "all")), 0.3),
     ]

@@ -76,7 +76,10 @@ class LineMaker:
             "site": self.rng.choice(self.names.sites),
             "currency": self.draw.maybe(self.draw.currency, 0.3),
         }
-        cases = [line for _ in range(self.rng.choice((1, 1, 1, 2, 4))) for line in self._case(lab)]
+        cases = []
+        for _ in range(self.rng.choice((1, 1, 1, 2, 4))):
+            site = self.rng.choice(self.names.sites) if self.rng.random() < 0.1 else head["site"]
+            cases += [{"site": site, **line} for line in self._case(lab)]
         for row in [*cases, *self._charges(lab), *self._loose(lab, cases)]:
             yield {field.name: {**head, **row}.get(field.name) for field in INVOICE_LINES.fields}
 
@@ -93,7 +96,9 @@ class LineMaker:
         rows = [{"product": wording, "kind": kind, "amount": self.draw.in_currency(price), **made}]
         alloyed = self.names.alloy_of.get(material) and lab["alloy_billing"] == "apart" and not own
         if alloyed and (kind == "unit fee" or self.rng.random() < 0.5):
-            blank = self.rng.choice(({}, {}, {}, {"teeth": None}, {"units": None}, {"teeth": None, "units": None}))
+            blank = self.rng.choice(
+                ({}, {}, {}, {"teeth": None}, {"units": None}, {"teeth": None, "units": None})
+            )
             rows.append({**self._alloy(material, units, wording), **made, **blank})
         if not own and self.rng.random() < 0.2:
             name, words, amount = self.rng.choice(WITH_TEETH)

@@ -34,7 +34,7 @@ def random_practice(
     grams = starting_grams(draw, names)
     wordings = product_map(draw, names, labs)
     maker = LineMaker(draw, labs, milling, names, wordings, grams)
-    invoice_lines = maker.lines(0 if rng.random() < 0.06 else lines, pricing)
+    invoice_lines = maker.lines(0 if rng.random() < 0.1 else lines, pricing)
     fee_rows = fees(draw, names)
     return {
         "practice": [settings(draw, names, pricing, _last_made_again(invoice_lines, maker, pricing))],
@@ -106,7 +106,9 @@ def product_map(draw: Draw, names: Names, labs: list[Row]) -> list[Row]:
             rows.append(draw.row("product_map", wording=wording, material=material, lab=lab))
             if not lab and draw.rng.random() < 0.1:
                 other = draw.rng.choice(names.materials)
-                rows.append(draw.row("product_map", wording=wording, material=other, lab=draw.rng.choice(labs)["lab"]))
+                rows.append(
+                    draw.row("product_map", wording=wording, material=other, lab=draw.rng.choice(labs)["lab"])
+                )
     return [*rows, draw.row("product_map", wording="Night guard", material=NOT_A_CROWN)]
 
 
@@ -114,7 +116,12 @@ def lab_prices(draw: Draw, names: Names, labs: list[Row], made: set[str]) -> lis
     """A material that no line counts for has a quoted price; the others may have. An all-in one holds the metal too."""
     outside = [lab for lab in labs if lab["lab"] != "own mill"]
     return [
-        draw.row("lab_prices", lab=lab["lab"], material=material, quoted_price=draw.money(80 + inside, 300 + inside))
+        draw.row(
+            "lab_prices",
+            lab=lab["lab"],
+            material=material,
+            quoted_price=draw.money(80 + inside, 300 + inside),
+        )
         for material in names.materials
         for lab in outside
         for inside in [METAL_INSIDE if names.alloy_of[material] and lab["alloy_billing"] == "all-in" else 0.0]

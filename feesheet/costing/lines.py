@@ -204,6 +204,9 @@ def _in_parts(lines: pd.DataFrame, regions: dict[str, list[str]]) -> pd.DataFram
     shares = pd.concat([shares[~shares["line"].isin(borrowed["line"])], borrowed], ignore_index=True)
     shares = shares.sort_values(["line", "order"], kind="stable")
     parts = lines.drop(columns=["iso"]).merge(shares.drop(columns=["order"]), on="line", how="right")
+    made_at = parts.pop("made_at")
+    if len(borrowed):
+        parts["site"] = made_at.fillna(parts["site"].astype(object)).astype("category")
     parts["placed"] = (parts["material"] != "") & (
         (parts["iso"] != "") | parts["line"].isin(borrowed["line"])
     )
@@ -236,15 +239,17 @@ def _regions_of(teeth: tuple[int, ...], regions: list[str]) -> list[tuple[str, f
 
 
 def _shares_of_case(loose: pd.DataFrame, shares: pd.DataFrame, lines: pd.DataFrame) -> pd.DataFrame:
-    """A charge on a material without teeth is spread over that material's units on the invoice."""
-    made = lines[(lines["treatment"] == UNIT) & ~lines["copy"]][["line", "invoice_no", "material", "units"]]
+    """A charge on a material without teeth is spread over that material's units on the invoice, whatever their site."""
+    made = lines[(lines["treatment"] == UNIT) & ~lines["copy"]]
+    made = made[["line", "invoice_no", "material", "units"]].assign(made_at=made["site"].astype(object))
     made = made.merge(shares[["line", "region", "share"]], on="line")
     made["units"] = made["units"] * made["share"]
-    units = made.groupby(["invoice_no", "material", "region"], sort=False)["units"].sum().reset_index()
+    place = ["invoice_no", "material", "made_at", "region"]
+    units = made.groupby(place, sort=False)["units"].sum().reset_index()
     found = loose[["line", "invoice_no", "material"]].merge(units, on=["invoice_no", "material"])
     found["share"] = (found["units"] / found.groupby("line")["units"].transform("sum")).astype(float)
     found = found[np.isfinite(found["share"])]
-    return found[["line", "region", "share"]].assign(iso="", order=0)
+    return found[["line", "region", "share", "made_at"]].assign(iso="", order=0)
 
 
 def _touched(lines: pd.DataFrame) -> pd.DataFrame:

@@ -28,8 +28,22 @@ from feesheet.writing.blank import write_workbook
 SEEDS = range(100, 120)
 ORDERED = frozenset({"lab_prices", "practice"})
 """Tables whose order says something: the first lab listed, and the one row of settings."""
-RATIOS = frozenset({"n", "Z", "alloy_n", "alloy_Z", "alloy_g", "alloy_own_mean_g", "starting_g", "alloy_premium", "chair_min",
-                    "remake_rate", "margin", "markup"})
+RATIOS = frozenset(
+    {
+        "n",
+        "Z",
+        "alloy_n",
+        "alloy_Z",
+        "alloy_g",
+        "alloy_own_mean_g",
+        "starting_g",
+        "alloy_premium",
+        "chair_min",
+        "remake_rate",
+        "margin",
+        "markup",
+    }
+)
 """Figures that are no amounts of money."""
 
 
@@ -105,7 +119,9 @@ def test_no_fee_under_its_floor(seed: int) -> None:
     rows, priced = drawn(seed)
     if any(rule["rule"] == "floor" and not rule["applies_to"] for rule in rows["rules"]):
         free = priced.numbers.of("fee_rules", "kept") == 0
-        assert never_less(priced.numbers.of("fee_rules", "new_fee")[free], priced.numbers.of("costs", "unit_cost")[free])
+        assert never_less(
+            priced.numbers.of("fee_rules", "new_fee")[free], priced.numbers.of("costs", "unit_cost")[free]
+        )
 
 
 def test_floors_are_tried() -> None:
@@ -123,7 +139,9 @@ def test_order_does_not_matter(seed: int) -> None:
     """Rows in another order, in other files under other names, give the same figures."""
     rows, priced = drawn(seed)
     rng = random.Random(seed)
-    mixed = {name: table if name in ORDERED else rng.sample(table, len(table)) for name, table in rows.items()}
+    mixed = {
+        name: table if name in ORDERED else rng.sample(table, len(table)) for name, table in rows.items()
+    }
     with tempfile.TemporaryDirectory() as folder:
         _write_apart(mixed, Path(folder), rng)
         again = price(read_folder(Path(folder))[0])[0]

@@ -25,6 +25,7 @@ BASES = {"window": "lines in the window", "all lines": "all alloy lines", "defau
 MARGINS = frozenset({"margin", "markup", "contribution", "contribution_per_chair_hour"})
 """What an item without a new fee has none of; the program works them out at a fee of nought."""
 
+
 def same(ours: Any, theirs: Any) -> bool:
     """Whether the program's figure is the page's."""
     if theirs is None:
@@ -100,6 +101,12 @@ def test_random_practices_are_varied() -> None:
             seen |= {"no fee"} if item["new_fee"] is None else set()
             seen |= {"remakes counted"} if item["remake_rate"] else set()
     assert seen == {
-        "premium from window", "premium from all lines", "premium from default", "contradiction", "held", CANNOT,
-        "no fee", "remakes counted",
+        "premium from window",
+        "premium from all lines",
+        "premium from default",
+        "contradiction",
+        "held",
+        CANNOT,
+        "no fee",
+        "remakes counted",
     }

@@ -433,6 +433,47 @@ def test_all_in_price() -> None:
     assert item["alloy_premium_basis"] == "default"
 
 
+def test_all_in_mill() -> None:
+    """A mill whose block holds the alloy: 104 less 2.75 g x 96.2 x 1.25 is its share of the starting value."""
+    rows, _ = gold_crown()
+    rows["milling"] = [{"lab": "mill", "material": "cast gold", "site": "North", "machine_cost_month": 2000,
+                        "units_month": 40, "block": 30, "burs": 4, "role": "assistant", "staff_min": 40}]
+    rows["labs"].append({"lab": "mill", "alloy_billing": "all-in", "tax_recoverable": 0, "tooth_notation": "ISO"})
+    rows["lab_prices"] = []
+    starting = fees_by_the_page(rows)["G-M", "North"]["starting_lab_fee"]
+    assert starting == pytest.approx(104 - 2.75 * 96.2 * 1.25)
+
+
+def test_held_after_a_contradiction() -> None:
+    """A hold that comes after rules that contradict each other spares the item: it is held, and no more."""
+    rows, _ = two_plans()
+    rows["fees"][0]["current_fee"] = 742
+    rows["rules"] = [
+        {"order": 1, "rule": "floor"},
+        {"order": 2, "rule": "largest rise", "value": -0.5},
+        {"order": 3, "rule": "rounding", "value": 50},
+        {"order": 4, "rule": "hold", "applies_to": "D-1"},
+    ]
+    item = fees_by_the_page(rows)["D-1", "North"]
+    assert (item["new_fee"], item["held"], item["contradiction"]) == (742, True, False)
+
+
+def test_charge_on_remakes_alone() -> None:
+    """A charge over the teeth of two remakes is in no lab fee, be they of one material or of two."""
+    rows, _ = gold_crown()
+    day = date(2026, 9, 20)
+    rows["product_map"].append({"wording": "Zirconia crown", "material": "zirconia"})
+    before = fees_by_the_page(rows)["G-M", "North"]
+    rows["invoice_lines"] += [
+        _line(day, "A-4", "lab A", "unit fee", 210, teeth="17", product="Full cast crown"),
+        _line(day, "A-4", "lab A", "remake", 100, teeth="16", product="Full cast crown"),
+        _line(day, "A-4", "lab A", "remake", 100, teeth="26", product="Zirconia crown"),
+        _line(day, "A-4", "lab A", "extra", 50, teeth="16,26", product="Model"),
+    ]
+    after = fees_by_the_page(rows)["G-M", "North"]
+    assert (before["own_mean"], after["own_mean"], after["n"]) == (210, 210, 5)
+
+
 def test_quotes_weighted() -> None:
     """Three units of lab A, one of the mill at 50 + 30 + 4 + 20 = 104: (3 x 192 + 104) / 4 = 170."""
     rows, _ = gold_crown()
