@@ -47,6 +47,7 @@ KINDS: dict[str, Kind] = {
     "unknown name": Kind("Unknown name", "The name is on no list of the practice."),
     "duplicate": Kind("Listed twice", "Only one of the rows can be meant."),
     "does not add up": Kind("Does not add up", "The parts must make a whole."),
+    "no current fee": Kind("No current fee", "Nothing says how far the fee may rise or fall.", "notice"),
     "no price": Kind("No metal price", "A metal without a price counts nothing.", "notice"),
     "mixed currency": Kind("More than one currency", "Amounts are never added up unconverted."),
     "nothing to start from": Kind(

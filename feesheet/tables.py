@@ -442,5 +442,8 @@ TABLES: dict[str, Table] = {
 }
 """All input tables by name, in the order a person would fill them in."""
 
+EXPORT_HEADINGS = ("code", "description", "site", "old fee", "new fee", "change", "effective date")
+"""Headings of the plain list that an update writes; a file that begins with them is a result, not an input."""
+
 NOT_A_CROWN = "not a crown"
 """What the product-name map says of a wording that is no crown."""

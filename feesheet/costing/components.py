@@ -231,7 +231,13 @@ def costs_block(
     block.worked(remake_variable_cost)
     for stack, heading in STACKS.items():
         named = [Name(component.name) for component in components if component.stack == stack]
-        block.tree(f"stack_{stack}", f"Layer: {heading.lower()}", "money", added(named), "Shown in the summary's chart.")
+        block.tree(
+            f"stack_{stack}",
+            f"Layer: {heading.lower()}",
+            "money",
+            added(named),
+            "Shown in the summary's chart.",
+        )
     parts = [Name(component.name) for component in components]
     variable = [Name(component.name) for component in components if component.variable]
     block.tree(

@@ -70,6 +70,10 @@ class Node:
             "A calculation can't use if, and, or, max, min: write when, both, either, larger, smaller."
         )
 
+    def __eq__(self, other: object) -> NoReturn:
+        """No: what looks like a comparison would silently be false."""
+        raise TypeError("A calculation can't use ==: write same.")
+
     __hash__ = object.__hash__
 
 

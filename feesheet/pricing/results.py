@@ -5,7 +5,7 @@ from __future__ import annotations
 from feesheet.costing.components import item_facts
 from feesheet.costing.roster import Roster
 from feesheet.formula.model import Block, Model, figure
-from feesheet.formula.operations import ratio, when
+from feesheet.formula.operations import all_of, ratio, when
 from feesheet.formula.tree import Name, Traced
 from feesheet.pricing.plans import net
 from feesheet.reference import fixed
@@ -67,8 +67,8 @@ def summary_weight(material_units: Traced, units: Traced) -> Traced:
 
 @figure("Under cost", "whole")
 def under_cost(current_fee: Traced, unit_cost: Traced) -> Traced:
-    """1 if the current full fee does not even cover the unit cost."""
-    return current_fee < unit_cost
+    """1 if there is a current fee and it does not even cover the unit cost."""
+    return all_of(current_fee > 0, current_fee < unit_cost)
 
 
 @figure("Held back", "whole")
@@ -90,9 +90,12 @@ def change_share(new_fee: Traced, current_fee: Traced) -> Traced:
 
 
 @figure("Year's money", "money")
-def yearly(cash: Traced, units: Traced) -> Traced:
-    """What comes in in a year at last year's units. Unit: money a year."""
-    return cash * units
+def yearly(cash: Traced, units: Traced, current_fee: Traced) -> Traced:
+    """What comes in in a year at last year's units; nought for an item without a current fee, whose change is not known.
+
+    Unit: money a year.
+    """
+    return cash * units * (current_fee > 0)
 
 
 @figure("Cash change", "money")

@@ -190,22 +190,13 @@ def _starting_grams(practice: Practice) -> list[Problem]:
 
 
 def _unpriced(practice: Practice) -> list[Problem]:
-    """Alloys with metals that have no quote at all; one notice an alloy."""
-    quoted = set(practice.tables["metal_prices"]["metal"].astype(object))
-    problems = []
-    for row, parts in enumerate(practice.tables["alloys"][list(METALS)].to_numpy(dtype=float)):
-        lacking = [
-            metal
-            for metal, part in zip(METALS, parts, strict=True)
-            if part > 0 and metal not in quoted | UNPRICED_METALS
-        ]
-        if lacking:
-            problems.append(
-                Problem(
-                    "no price",
-                    f"No price is quoted for {', '.join(lacking)}.",
-                    'They count nothing; add quotes to the sheet "Metal prices" if they matter.',
-                    *practice.place("alloys", row, lacking[0]),
-                )
-            )
-    return problems
+    """One notice that lists the metals of the alloys that have no quote at all."""
+    quoted = set(practice.tables["metal_prices"]["metal"].astype(object)) | UNPRICED_METALS
+    parts = practice.tables["alloys"][list(METALS)].to_numpy(dtype=float)
+    lacking = [metal for metal, column in zip(METALS, parts.T, strict=True) if metal not in quoted and (column > 0).any()]
+    if not lacking:
+        return []
+    row = int(np.argmax(parts[:, METALS.index(lacking[0])] > 0))
+    what = f"No price is quoted for {', '.join(lacking)}."
+    cure = 'They count nothing in an alloy; add quotes to the sheet "Metal prices" if they matter.'
+    return [Problem("no price", what, cure, *practice.place("alloys", row, lacking[0]))]

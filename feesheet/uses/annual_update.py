@@ -72,7 +72,7 @@ def price(practice: Practice) -> tuple[Priced, list[Problem]]:
     checks.add_checks(model, practice, [part.name for part in parts])
     figures = Numbers(model)
     problems += nothing_to_start_from(practice, who, figures) + metal.cautions(practice, who, figures)
-    problems += laboratory.all_rejected(practice, who, figures)
+    problems += laboratory.all_rejected(practice, who, figures) + no_current_fee(practice)
     return Priced(who, model, figures, typed), problems
 
 
@@ -97,6 +97,18 @@ def own_settings(
                     Problem("missing value", what, f'Add a row "{wanted.name}" to the Practice sheet.')
                 )
     return found, problems
+
+
+def no_current_fee(practice: Practice) -> list[Problem]:
+    """Fee rows without a current fee: they get the needed fee, and no cap acts on them."""
+    what = "The row has no current fee."
+    cure = "Type it; until then the largest rise and fall don't act on the row, and it is in no change."
+    blank = practice.tables["fees"]["current_fee"].fillna(0.0).to_numpy() == 0
+    return [
+        Problem("no current fee", what, cure, *practice.place("fees", row, "current_fee"))
+        for row, missing in enumerate(blank)
+        if missing
+    ]
 
 
 def nothing_to_start_from(practice: Practice, who: Roster, figures: Numbers) -> list[Problem]:

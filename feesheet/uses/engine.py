@@ -37,6 +37,11 @@ class Engine:
         """The formula of a cell without its "=", or nothing."""
         return self._book.get_formula(sheet, row, column) or ""
 
+    def names(self) -> dict[str, tuple[str, int, int]]:
+        """The cell that each name stands for: sheet, row and column."""
+        found = self._book.get_named_ranges()
+        return {one["name"]: (one["sheet"], one["start_row"], one["start_col"]) for one in found}
+
     def formulas(self, sheet: str, rows: int, columns: int) -> Grid:
         """The formulas of a sheet from A1 on, without "="; an empty text where there is none."""
         found: Grid = self._book.sheet(sheet).get_formulas(self._range(sheet, 1, 1, rows, columns))

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 
 from feesheet.formula.numbers import Numbers
 from feesheet.formula.operations import rounded
+from feesheet.tables import EXPORT_HEADINGS
 
 _STARTERS = ("=", "+", "-", "@", "\t", "\r", "\n")
 """Characters that make a spreadsheet run a cell. Source: OWASP, CSV Injection (commit 0e5e8f0, 1 August 2025)."""
@@ -28,7 +29,7 @@ def csv_line(cells: Sequence[str | float]) -> str:
 
 def fee_list(numbers: Numbers, effective_date: str, money_digits: int) -> Iterable[str]:
     """The lines of the list: one per code and site."""
-    yield csv_line(["code", "description", "site", "old fee", "new fee", "change", "effective date"])
+    yield csv_line(EXPORT_HEADINGS)
     columns = ("code", "description", "site", "schedule_now", "schedule_new", "change")
     for code, description, site, *amounts in zip(
         *(numbers.of("schedule", column) for column in columns), strict=True
