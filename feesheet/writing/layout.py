@@ -100,7 +100,8 @@ class BookLayout:
         """The cell of a column in the same row, the range of a group, or the name of a setting."""
         home = self.model.home(name, block)
         if home is None:
-            self.used_names.add(name)
+            if block.rows:  # a table without rows has no formulas
+                self.used_names.add(name)
             return name
         place, here = self.places[home.name], self.places[block.name]
         sheet = "" if place.sheet == here.sheet else f"{quoted(place.sheet)}!"
