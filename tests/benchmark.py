@@ -1,0 +1,211 @@
+"""How much a whole update costs beside the least that reading and writing the same cells can cost.
+
+Run it from a checkout with the test environment: `python tests/benchmark.py` (about ten minutes), or
+`python tests/benchmark.py --lines 10000 --rounds 1` for a quick look. It prints a table in Markdown.
+
+The floor is the fastest reader (python-calamine) turning every input workbook into lists, and the writer that
+feesheet uses writing the very cells of the finished workbook again: no costs, no fees, no checks. Whole runs and
+floors are measured in turn, each in a process of its own; ratios are those of the medians. Peak memory is that
+of the command and of its reading process together.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import pickle
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).resolve().parent.parent
+sys.path[:0] = [str(ROOT), str(ROOT / "examples")]
+
+CHUNK = 50_000
+"""Cells that are fetched at a time, the clock stopped, while the floor writes them."""
+
+WRITES = ("write_string", "write_number", "write_formula", "write_blank", "write_datetime")
+
+
+def main() -> None:
+    """Measure and print; the other jobs are its own processes."""
+    jobs = {"make": make, "record": record, "whole": whole, "floor": floor}
+    if sys.argv[1:2] and sys.argv[1] in jobs:
+        jobs[sys.argv[1]](*sys.argv[2:])
+        return
+    options = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
+    options.add_argument("--lines", type=int, default=100_000, help="invoice lines")
+    options.add_argument("--rounds", type=int, default=3, help="rounds, of which the median is taken")
+    chosen = options.parse_args()
+    print("| Case | Whole run to floor | Whole run, s | Floor, s | Peak memory, MiB |\n|---|---|---|---|---|")
+    for books, each in ((max(chosen.lines // 100, 1), 100), (1, chosen.lines)):
+        print(
+            case(f"{chosen.lines:,} lines in {books:,} workbook(s)", chosen.lines, each, chosen.rounds),
+            flush=True,
+        )
+    print(help_case(), flush=True)
+
+
+def case(name: str, lines: int, each: int, rounds: int) -> str:
+    """One row of the table, for so many lines in workbooks of so many lines each."""
+    with tempfile.TemporaryDirectory() as folder:
+        practice, cells = f"{folder}/practice", f"{folder}/cells"
+        job("make", practice, lines, each)
+        job("record", practice, f"{folder}/recorded", cells)
+        runs, floors = [], []
+        for number in range(rounds):
+            runs.append(job("whole", practice, f"{folder}/whole {number}"))
+            floors.append(job("floor", practice, f"{folder}/floor {number}.xlsx", cells))
+    whole_s, floor_s = (statistics.median(found["seconds"] for found in of) for of in (runs, floors))
+    peak = max(found["peak_mib"] for found in runs)
+    return f"| {name} | {whole_s / floor_s:.2f} | {whole_s:.1f} | {floor_s:.1f} | {peak:,.0f} |"
+
+
+def help_case(rounds: int = 9) -> str:
+    """The row that holds `feesheet --help` against the bare import of the library that makes command lines."""
+    commands = {"whole": ["-m", "feesheet", "--help"], "floor": ["-c", "import typer"]}
+    took: dict[str, list[float]] = {name: [] for name in commands}
+    for _ in range(rounds):
+        for name, command in commands.items():
+            start = time.perf_counter()
+            subprocess.run([sys.executable, *command], cwd=ROOT, stdout=subprocess.DEVNULL, check=True)
+            took[name].append(time.perf_counter() - start)
+    shown, bare = (statistics.median(took[name]) for name in commands)
+    return f"| `feesheet --help` beside `import typer` | {shown / bare:.2f} | {shown:.2f} | {bare:.2f} | |"
+
+
+def job(name: str, *arguments: object) -> Any:
+    """What one process of this script says last; `seconds` is the process's whole life unless it took its own time."""
+    command = [sys.executable, str(Path(__file__).resolve()), name, *map(str, arguments)]
+    start = time.perf_counter()
+    done = subprocess.run(command, stdout=subprocess.PIPE, encoding="utf-8", check=True)
+    took = time.perf_counter() - start
+    return {"seconds": took, **json.loads(done.stdout.splitlines()[-1])}
+
+
+def make(folder: str, lines: str, each: str) -> None:
+    """Write the practice."""
+    from big_practice import write_big_practice
+
+    write_big_practice(Path(folder), int(lines), int(each))
+    print("{}")
+
+
+def whole(practice: str, out: str) -> None:
+    """Run the command, and say how much memory it and its reading process took at most."""
+    import resource
+
+    from feesheet import cli
+
+    sys.argv = ["feesheet", "update", practice, "--out", out]
+    try:
+        cli.main()
+    except SystemExit as end:
+        if end.code:
+            raise
+    own = next(
+        line for line in Path("/proc/self/status").read_text().splitlines() if line.startswith("VmHWM")
+    )
+    readers = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss
+    print(json.dumps({"peak_mib": (int(own.split()[1]) + readers) / 1024}))
+
+
+def record(practice: str, out: str, cells: str) -> None:
+    """Write down every cell that the command writes, as (sheet, way of writing, row, column, format, content)."""
+    from feesheet.uses import annual_update
+    from feesheet.writing import book
+
+    with Path(cells).open("wb") as file:
+        book.PlainWorksheet = recording(book.PlainWorksheet, file)  # type: ignore[misc]
+        annual_update.update(Path(practice), Path(out))
+    print("{}")
+
+
+def recording(kind: type[Any], file: Any) -> type[Any]:
+    """A worksheet that also writes down what is written to it."""
+
+    def recorded(name: str) -> Any:
+        def write(self: Any, row: int, column: int, content: Any, look: Any = None, value: Any = 0) -> Any:
+            pickle.dump((self.name, name, row, column, id(look), content, value), file)
+            return getattr(kind, name)(
+                self, row, column, content, look, *([value] if name == "write_formula" else [])
+            )
+
+        return write
+
+    return type("Recording", (kind,), {name: recorded(name) for name in WRITES})
+
+
+def floor(practice: str, out: str, cells: str) -> None:
+    """Read every input and write every cell again, and say how long that took."""
+    import gc
+
+    from feesheet.reading.folder import input_files
+
+    files = [path for path in input_files(Path(practice)) if path.suffix == ".xlsx"]
+    start = time.perf_counter()
+    read_all(files)
+    took = time.perf_counter() - start
+    gc.collect()
+    took += write_again(Path(out), Path(cells))
+    print(json.dumps({"seconds": took}))
+
+
+def read_all(files: list[Path]) -> None:
+    """Every sheet of every file as lists of cells."""
+    from python_calamine import load_workbook
+
+    for path in files:
+        read = load_workbook(path)
+        for sheet in read.sheet_names:
+            read.get_sheet_by_name(sheet).to_python(skip_empty_area=False)
+
+
+def write_again(path: Path, cells: Path) -> float:
+    """Write a workbook of those cells; the seconds that took, without fetching the cells."""
+    import xlsxwriter
+
+    from feesheet.writing.sheet import PlainWorksheet
+
+    took = -time.perf_counter()
+    book = xlsxwriter.Workbook(str(path))
+    sheets: dict[str, Any] = {}
+    looks: dict[int, Any] = {}
+    took += time.perf_counter()
+    for chunk in chunks(cells):
+        took -= time.perf_counter()
+        for name, way, row, column, look, content, value in chunk:
+            if name not in sheets:
+                sheets[name] = book.add_worksheet(name, worksheet_class=PlainWorksheet)
+            if look not in looks:
+                looks[look] = book.add_format({"font_size": 8 + len(looks)})
+            more = (value,) if way == "write_formula" else ()
+            getattr(sheets[name], way)(row, column, content, looks[look], *more)
+        took += time.perf_counter()
+    took -= time.perf_counter()
+    book.close()
+    return took + time.perf_counter()
+
+
+def chunks(cells: Path) -> Iterator[list[tuple[Any, ...]]]:
+    """The cells as they were written down, so many at a time."""
+    chunk: list[tuple[Any, ...]] = []
+    with cells.open("rb") as file:
+        while True:
+            try:
+                chunk.append(pickle.load(file))
+            except EOFError:
+                break
+            if len(chunk) == CHUNK:
+                yield chunk
+                chunk = []
+    yield chunk
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,53 @@
+"""A practice with very many invoice lines, for measuring: the example's year of invoices over and over."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from itertools import count, groupby, islice
+from pathlib import Path
+
+import example_invoices
+from example_tables import Row
+
+from feesheet.writing.blank import write_workbook
+
+EXAMPLE = Path(__file__).resolve().parent.parent / "examples" / "practice"
+INVOICES = ("lab A ", "lab B ", "own mill ")
+"""What the names of the example's invoice files begin with."""
+
+
+def invoice_lines(lines: int) -> list[Row]:
+    """So many invoice lines, every invoice with a number of its own."""
+    return list(islice(_year_after_year(), lines))
+
+
+def _year_after_year() -> Iterator[Row]:
+    year = [line for lines in example_invoices.invoices().values() for line in lines]
+    for copy in count(1):
+        for line in year:
+            yield {**line, "invoice": f"{line['invoice']}/{copy}"}
+
+
+def in_books(lines: list[Row], lines_a_book: int) -> list[list[Row]]:
+    """The lines in books of about that many, no invoice in two of them."""
+    books: list[list[Row]] = []
+    started = 0
+    for _, invoice in groupby(lines, key=lambda line: line["invoice"]):
+        if started // lines_a_book >= len(books):
+            books.append([])
+        found = list(invoice)
+        books[-1] += found
+        started += len(found)
+    return books
+
+
+def write_big_practice(folder: Path, lines: int, lines_a_book: int) -> Path:
+    """The example practice with so many invoice lines in place of its own."""
+    folder.mkdir()
+    for file in EXAMPLE.iterdir():
+        if file.is_file() and not file.name.startswith(INVOICES):
+            shutil.copy(file, folder)
+    for number, book in enumerate(in_books(invoice_lines(lines), lines_a_book), start=1):
+        write_workbook(folder / f"invoices {number:04}.xlsx", {"invoice_lines": book}, example=False)
+    return folder
