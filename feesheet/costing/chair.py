@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 import pandas as pd
 
-from feesheet.costing.laboratory import entry
+from feesheet.costing.entries import entry
 from feesheet.costing.roster import Roster, numbers_of, words
 from feesheet.formula.model import Block, Model, figure
 from feesheet.formula.tree import Traced

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from feesheet.costing.laboratory import entry
+from feesheet.costing.entries import entry
 from feesheet.costing.roster import Roster, numbers_of, words
 from feesheet.formula.model import Block, Model, figure
 from feesheet.formula.operations import ratio

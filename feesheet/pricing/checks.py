@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from feesheet import reference
-from feesheet.costing.laboratory import invoice_files
+from feesheet.costing.invoices import invoice_files
 from feesheet.costing.lines import CONTROL
 from feesheet.formula.model import Block, Model, figure
 from feesheet.formula.operations import (

@@ -2,227 +2,49 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-import pandas as pd
 
 from feesheet.costing.components import item_facts
 from feesheet.costing.roster import Roster
-from feesheet.formula.model import Block, Model, Setting, figure
+from feesheet.formula.model import Block, Model, Setting
 from feesheet.formula.operations import (
-    any_of,
     as_text,
     joined,
-    known,
     larger,
-    ratio,
-    round_to,
     same,
     smaller,
-    step_down,
     when,
 )
-from feesheet.formula.tree import Name, Node, Traced, added, node
-from feesheet.practice import Practice
+from feesheet.formula.tree import Name, Node, node
+from feesheet.pricing.fee_figures import (
+    contradiction,
+    crossed,
+    fee_before_rules,
+    fee_held,
+    held_at_first,
+    held_from_here,
+    is_number,
+    kept,
+    new_fee,
+    no_step,
+    only_if,
+    only_if_capped,
+    outside,
+)
+from feesheet.pricing.path import path_block
+from feesheet.pricing.rule_rows import RuleRow
 from feesheet.pricing.rules import (
     HOLD,
-    Rule,
     highest_step,
     lowest_step,
-    names,
     not_over,
     not_under,
     on_a_step,
     step_function,
 )
-from feesheet.problems import Problem
-from feesheet.reference import fixed
-from feesheet.schema import plain
-
-PATH_YEARS = 5
-"""Years that the path to a needed fee is shown for."""
-
-
-@dataclass(frozen=True)
-class RuleRow:
-    """One row of the Rules sheet: its rule, and the items that it acts on.
-
-    `named` says that the row names them. `rungs` has the item numbers of each item's lower rungs, one row a rung (0: none).
-    """
-
-    number: int
-    rule: Rule
-    value: float
-    way: str
-    acts_on: np.ndarray
-    named: bool
-    rungs: np.ndarray
-    place: str
-
-
-def rule_rows(
-    practice: Practice, who: Roster, known: Mapping[str, Rule]
-) -> tuple[list[RuleRow], list[Problem]]:
-    """The rules in order, and what is wrong with them."""
-    table = practice.tables["rules"]
-    rows: list[RuleRow] = []
-    problems: list[Problem] = []
-    for position in np.argsort(table["order"].to_numpy(), kind="stable"):
-        row = table.iloc[int(position)]
-        file, sheet, cell = practice.place("rules", int(position), "rule")
-        rule = known.get(plain(row["rule"]))
-        wrong = _wrong(row, rule, who, known)
-        if wrong or rule is None:
-            what, cure = wrong or ("", "")
-            problems.append(Problem("rule refused", what, cure, file, sheet, cell))
-            continue
-        value = float(row["value"]) if not np.isnan(row["value"]) else float(rule.default or 0.0)
-        applies = plain(row["applies_to"])
-        rows.append(
-            RuleRow(
-                len(rows) + 1,
-                rule,
-                value,
-                str(row["way"]),
-                _matching(who, applies),
-                bool(applies),
-                _rungs(who, applies, plain(row["not_under"])),
-                f"{file}, {sheet}, {cell}",
-            )
-        )
-    return rows, problems
-
-
-def _wrong(
-    row: pd.Series, rule: Rule | None, who: Roster, known: Mapping[str, Rule]
-) -> tuple[str, str] | None:
-    if rule is None:
-        return (
-            f'"{row["rule"]}" is not a rule that is known here.',
-            f"Type one of: {names(list(known.values()))}.",
-        )
-    takes_value = "rule_value" in rule.bound.__code__.co_varnames
-    if takes_value and rule.default is None and np.isnan(row["value"]):
-        return (
-            f"The rule {rule.name} has no value.",
-            "Type it in the Value column, for example 0.08 for a rise of 8 % or 5 for steps of 5.",
-        )
-    if rule.acts == "round" and not row["value"] > 0:
-        return "A rounding step of nought can't be.", "Type the step in money, for example 5."
-    for column in ("applies_to", "not_under"):
-        name = plain(row[column])
-        if name and not _matching(who, name).any():
-            return (
-                f'"{row[column]}" is neither a material nor a code of the fee schedule.',
-                "Type one that is, or leave it blank.",
-            )
-    if rule.acts == "ladder" and not plain(row["not_under"]):
-        return "A ladder needs the lower rung.", 'Type a material or a code in the column "Not under".'
-    return None
-
-
-def _matching(who: Roster, name: str) -> np.ndarray:
-    """The items that a material or code names; all for a blank."""
-    items = who.items
-    if not name:
-        return np.ones(len(items), dtype=bool)
-    return np.array(
-        [name in (plain(m), plain(c)) for m, c in zip(items["material"], items["code"], strict=True)]
-    )
-
-
-def _rungs(who: Roster, applies: str, rung: str) -> np.ndarray:
-    """The item numbers of each item's lower rungs, one row a rung: that code at the same site, that material at site and region."""
-    items = who.items
-    places: dict[tuple[str, ...], list[int]] = {}
-    facts = zip(items["code"], items["material"], items["region"], items["site"], strict=True)
-    for n, (code, material, region, site) in enumerate(facts, 1):
-        if rung == plain(code):
-            places.setdefault((site,), []).append(n)
-        elif rung and rung == plain(material):
-            places.setdefault((site, region), []).append(n)
-    acts, found = _matching(who, applies), []
-    for n, (region, site) in enumerate(zip(items["region"], items["site"], strict=True), 1):
-        under = [*places.get((site,), ()), *places.get((site, region), ())]
-        found.append([other for other in under if other != n and acts[n - 1] and rung])
-    width = max((len(under) for under in found), default=0)
-    return (
-        np.array([[*under, *[0] * (width - len(under))] for under in found], dtype=np.int64)
-        .reshape(len(items), width)
-        .T
-    )
-
-
-@figure("Fee before rules", "money")
-def fee_before_rules(out_of_reach: Traced, needed_fee: Traced, current_fee: Traced) -> Traced:
-    """The needed fee; the current fee where none reaches the margin. Unit: money."""
-    return when(out_of_reach >= 1, current_fee, needed_fee)
-
-
-@figure("Held", "whole")
-def held_at_first(hold: Traced, out_of_reach: Traced) -> Traced:
-    """1 if the item keeps its current fee: typed so, or no fee reaches the margin."""
-    return any_of(hold >= 1, out_of_reach >= 1)
-
-
-@figure("Held from here", "whole")
-def held_from_here(held: Traced, acts: Traced) -> Traced:
-    """1 if the item keeps its current fee from this rule on: held before, or named by the rule."""
-    return any_of(held >= 1, acts >= 1)
-
-
-@figure("Fee", "money")
-def fee_held(held: Traced, current_fee: Traced, fee: Traced) -> Traced:
-    """The current fee of a held item, else the fee so far. Unit: money."""
-    return when(held >= 1, current_fee, fee)
-
-
-@figure("No step inside", "whole")
-def no_step(lowest_step: Traced, highest_step: Traced, step_digits: Traced = fixed("step_digits")) -> Traced:
-    """1 if no step of the rounding lies between the floors and the caps so far. Unit: 0 or 1."""
-    return round_to(lowest_step - highest_step, step_digits) > 0
-
-
-@figure("Crossed", "whole")
-def crossed(lowest: Traced, highest: Traced, step_digits: Traced = fixed("step_digits")) -> Traced:
-    """1 if the fee would have to be over its floors and under its caps at once. Unit: 0 or 1."""
-    return round_to(lowest - highest, step_digits) > 0
-
-
-@figure("Rules contradict", "whole")
-def contradiction(held: Traced, crossed: Traced, between_steps: Traced) -> Traced:
-    """1 if no fee, or no step, is over the floors and under the caps; a held item is spared. Unit: 0 or 1."""
-    return (1 - held) * larger(crossed, between_steps)
-
-
-@figure("New fee", "money")
-def new_fee(kept: Traced, current_fee: Traced, fee: Traced) -> Traced:
-    """The fee after all rules; the current one where the item is held or its rules contradict each other. Unit: money."""
-    return when(kept >= 1, current_fee, fee)
-
-
-@figure("Is a number", "whole")
-def is_number(new_fee: Traced) -> Traced:
-    """1 if the new fee is a number."""
-    return known(new_fee)
-
-
-@figure("Outside", "whole")
-def outside(
-    kept: Traced, new_fee: Traced, lowest: Traced, highest: Traced, step_digits: Traced = fixed("step_digits")
-) -> Traced:
-    """1 if the new fee breaks a floor or a cap though it is not kept."""
-    return (1 - kept) * any_of(
-        round_to(lowest - new_fee, step_digits) > 0, round_to(new_fee - highest, step_digits) > 0
-    )
-
-
-@figure("Kept", "whole")
-def kept(held: Traced, contradiction: Traced) -> Traced:
-    """1 if the current fee stays: the item is held, or its rules contradict each other."""
-    return any_of(held >= 1, contradiction >= 1)
 
 
 def fee_rules_block(model: Model, who: Roster, rows: Sequence[RuleRow]) -> Block:
@@ -348,7 +170,7 @@ class _State:
                 f"acts_{k}", f"{k} acts", row.acts_on.astype(int), "1 if the rule is for this item."
             )
             self.block.worked(
-                _only_if_capped if most else _only_if, name=f"kept_bound_{k}", bound=name, acts=f"acts_{k}"
+                only_if_capped if most else only_if, name=f"kept_bound_{k}", bound=name, acts=f"acts_{k}"
             )
             name = f"kept_bound_{k}"
         (self.highs if most else self.lows).append(name)
@@ -475,95 +297,6 @@ class _State:
             joined(*shown, *(Name(f"reason_{r}") for r in ("both", "reach", "none"))),
             "What the rules did, in order.",
         )
-
-
-@figure("Bound here", "money")
-def _only_if(bound: Traced, acts: Traced) -> Traced:
-    """The bound, where the rule is for the item. Unit: money."""
-    return bound * acts
-
-
-@figure("Bound here", "money")
-def _only_if_capped(bound: Traced, acts: Traced, no_limit: Traced = fixed("no_limit")) -> Traced:
-    """The bound, where the rule is for the item; else no limit. Unit: money."""
-    return when(acts >= 1, bound, no_limit)
-
-
-@figure("Growth a year", "number")
-def growth(highest_cap: Traced, current_fee: Traced) -> Traced:
-    """How much a fee may grow in a year, as a factor: the cap over the current fee."""
-    return ratio(highest_cap, current_fee, 1)
-
-
-@figure("Aim", "money")
-def path_aim(needed_fee: Traced, new_fee: Traced, kept: Traced) -> Traced:
-    """What the path leads to: the needed fee, or the new fee where the item is kept or already there. Unit: money."""
-    return when(kept >= 1, new_fee, larger(needed_fee, new_fee))
-
-
-@figure("Next year", "money")
-def next_year(
-    previous: Traced,
-    aim_step: Traced,
-    growth: Traced,
-    step: Traced,
-    step_digits: Traced = fixed("step_digits"),
-    money_digits: Traced = 2,
-) -> Traced:
-    """Next year's fee on the path: as far as the cap lets it, on a step, until the needed fee is reached. Unit: money."""
-    return larger(previous, smaller(aim_step, step_down(previous * growth, step, step_digits, money_digits)))
-
-
-def path_block(who: Roster, rows: Sequence[RuleRow]) -> Block | None:
-    """The year-by-year path to the needed fee of items that the largest rise holds back; None without caps and steps."""
-    caps = [row for row in rows if row.rule.acts == "at_most"]
-    rounding = [row for row in rows if row.rule.acts == "round"]
-    if not caps or not rounding:
-        return None
-    block = Block(
-        "path",
-        "Path",
-        "Year by year to the needed fee",
-        len(who.items),
-        aligned="items",
-        label=("code", "site"),
-        note="If costs stood still: the fees that the largest rise allows each year until the needed fee is reached.",
-    )
-    item_facts(block, who)
-    last = rounding[-1]
-    bounds = [
-        Name(f"bound_{row.number}" if row.acts_on.all() else f"kept_bound_{row.number}") for row in caps
-    ]
-    block.tree("highest_cap", "Cap", "money", smaller(*bounds, Name("no_limit")), "The lowest of the caps.")
-    block.worked(growth)
-    block.worked(path_aim)
-    step = {"rule_value": f"rule_value_{last.number}"}
-    block.worked(step_function(last.way), name="aim_rounded", heading="Aim, rounded", fee="path_aim", **step)
-    block.tree(
-        "aim_step",
-        "Aim on a step",
-        "money",
-        when(Name("kept") >= 1, Name("new_fee"), larger(Name("aim_rounded"), Name("new_fee"))),
-        "The rounded aim; a kept fee stays.",
-    )
-    block.tree("year_1", "Year 1", "money", Name("new_fee"), "The new fee.")
-    for year in range(2, PATH_YEARS + 1):
-        block.worked(
-            next_year,
-            name=f"year_{year}",
-            heading=f"Year {year}",
-            previous=f"year_{year - 1}",
-            step=f"rule_value_{last.number}",
-        )
-    late = [Name(f"year_{year}") < Name("aim_step") for year in range(1, PATH_YEARS)]
-    block.tree(
-        "years",
-        "Years to the needed fee",
-        "whole",
-        added([1, *late]),
-        "Years until the needed fee is reached at the largest rise; 1 means with this schedule.",
-    )
-    return block
 
 
 def add_fees(model: Model, who: Roster, rows: Sequence[RuleRow]) -> None:

@@ -160,7 +160,10 @@ def margins_block(who: Roster) -> Block:
             yearly, name=f"cash_{moment}_year", heading=f"Cash a year, {moment}", cash=f"cash_{moment}"
         )
         block.worked(
-            yearly, name=f"billed_{moment}_year", heading=f"At full fee a year, {moment}", cash=f"fee_{moment}"
+            yearly,
+            name=f"billed_{moment}_year",
+            heading=f"At full fee a year, {moment}",
+            cash=f"fee_{moment}",
         )
     block.worked(cash_change)
     block.worked(under_cost)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pandas as pd
 
 from feesheet.costing.components import STACKS
-from feesheet.costing.metal import latest_quote, price_rows
+from feesheet.costing.quotes import latest_quote, price_rows
 from feesheet.costing.roster import Roster
 from feesheet.formula.model import Block, Model, figure
 from feesheet.formula.operations import (

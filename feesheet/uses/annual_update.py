@@ -10,12 +10,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from feesheet import plugins
-from feesheet.costing import chair, components, laboratory, lines, metal, overhead
+from feesheet.costing import alloy_use, alloys, chair, components, lab_fees, lines, overhead, places
 from feesheet.costing.roster import Roster, roster
 from feesheet.formula.model import Model, Setting
 from feesheet.formula.numbers import Numbers
 from feesheet.practice import Practice
-from feesheet.pricing import checks, fees, inputs, plans, results, summary
+from feesheet.pricing import checks, fees, inputs, plans, results, rule_rows, summary
 from feesheet.problems import Problem, errors
 from feesheet.reading.folder import read_folder
 from feesheet.writing.book import Schedule, write_book
@@ -51,18 +51,18 @@ def price(practice: Practice) -> tuple[Priced, list[Problem]]:
     understood, more = lines.understand(practice)
     problems += more
     set_no, set_site_no = chair.add_chair_time(model, practice, who)
-    days = metal.add_metal(model, practice, who, understood.parts)
+    days = alloy_use.add_metal(model, practice, who, understood.parts)
     mills = practice.tables["milling"]
     staff = [
         chair.staff_number(practice, str(r), str(s))
         for r, s in zip(mills["role"], mills["site"], strict=True)
     ]
-    laboratory.add_laboratory(model, practice, who, understood.parts, days, staff)
+    lab_fees.add_laboratory(model, practice, who, understood.parts, days, staff)
     overhead.add_overhead(model, practice, who)
-    numbers = components.item_numbers(who, laboratory.lab_places(who), set_no, set_site_no)
+    numbers = components.item_numbers(who, places.lab_places(who), set_no, set_site_no)
     model.add(components.costs_block(who, numbers, parts, bool(practice.settings["fees_set_on"])))
     plans.add_plans(model, practice, who)
-    rows, more = fees.rule_rows(practice, who, rules)
+    rows, more = rule_rows.rule_rows(practice, who, rules)
     problems += more
     fees.add_fees(model, who, rows)
     results.add_results(model, who)
@@ -71,8 +71,8 @@ def price(practice: Practice) -> tuple[Priced, list[Problem]]:
     inputs.add_inputs(model, typed)
     checks.add_checks(model, practice, [part.name for part in parts])
     figures = Numbers(model)
-    problems += nothing_to_start_from(practice, who, figures) + metal.cautions(practice, who, figures)
-    problems += laboratory.all_rejected(practice, who, figures) + no_current_fee(practice)
+    problems += nothing_to_start_from(practice, who, figures) + alloys.cautions(practice, who, figures)
+    problems += lab_fees.all_rejected(practice, who, figures) + no_current_fee(practice)
     return Priced(who, model, figures, typed), problems
 
 

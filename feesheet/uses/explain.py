@@ -58,7 +58,7 @@ def explain(path: Path, code: str, site: str | None = None) -> Explanation:
         return _explained(book, row) if problem is None else Explanation(path.name, problems=[problem])
     except (KeyboardInterrupt, SystemExit):
         raise
-    except ZeroDivisionError:  # the readers' own panics are no Exceptions
+    except BaseException:  # the readers' own panics are no Exceptions
         return Explanation(path.name, problems=[damaged(path)])
 
 

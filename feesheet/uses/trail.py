@@ -22,12 +22,14 @@ FOLLOWED = 4
 FEW = 3
 """Up to so many rows behind a sum of units are listed; more only where they add up money, grams or minutes."""
 
+_NOISE = 1e-6
 _COUNTED = ("", "units")
 _ALTERNATIVE = re.compile(r" \([^()]* if (?:that is nought|there is none)\)")
 _TECHNICAL = re.compile("digits|[A-Z]{3}")
 """Units of fixed numbers that say nothing about a fee: digits of roundings, amounts that stand for no limit."""
 
 _ROUNDED = re.compile(r" rounded to Digits kept [a-z /]+ digits")
+_TWICE = re.compile(r"\(\(([^()]*)\)\)")
 _BRANCHES = re.compile(r"(.*) if (.*), else (.*)")
 _OWN = ("schedule", "costs", "plan_items", "fee_rules", "margins", "path")
 """Tables with one row an item: their rows need no label where they are the item's own."""
@@ -128,7 +130,7 @@ class Trail:
         if "the plans" in span.words:
             told.note = span.meaning.partition(" Unit:")[0].rstrip(".")
             return
-        words = _ROUNDED.sub("", _ALTERNATIVE.sub("", span.words))
+        words = _TWICE.sub(r"(\1)", _ROUNDED.sub("", _ALTERNATIVE.sub("", span.words)))
         branch = self._reader.branch(bare(self._formula(cell)), cell.sheet)
         found = _BRANCHES.fullmatch(words)
         if branch and found and words.count(" if ") == 1:
@@ -201,9 +203,22 @@ class Trail:
         amount = Cell(cell.sheet, cell.row, spans["amount"].column)
         told = Told("", self._said(cell), of=self._line_label(cell.row), sheet=cell.sheet)
         told.cell = address(cell.row, cell.column)
-        if self._span(cell).unit == spans["amount"].unit and self._number(amount) != self._number(cell):
-            told.note = f"amount on the line {self._said(amount)}; with its share of whole-invoice charges and credits"
+        if self._span(cell).unit == spans["amount"].unit:
+            told.note = self._line_note(cell, amount, Cell(cell.sheet, cell.row, spans["share"].column))
         return told
+
+    def _line_note(self, cell: Cell, amount: Cell, share: Cell) -> str:
+        """Why not exactly the line's amount counts: a line split over several, charges on the whole invoice."""
+        part, counted = self._number(share), self._number(cell)
+        if abs(counted - self._number(amount)) < _NOISE:
+            return ""
+        note = (
+            f"{self._said(amount)} on the line"
+            if part == 1
+            else f"{part:.1%} of {self._said(amount)} on the line"
+        )
+        charged = abs(counted - self._number(amount) * part) >= _NOISE
+        return note + (" with its share of the whole invoice's charges" if charged else "")
 
     def _line_label(self, row: int) -> str:
         spans = self._book.block("lines")
@@ -263,7 +278,11 @@ class Trail:
         told.heading = told.heading or str(beside("what"))
         unit = str(beside("unit")) if "unit" in spans else ""
         told.value = said(self._value(cell), unit, self._digits)
-        told.note = f"{beside('source')}" if span.block == "fixed" else f"typed in {beside('source')}"
+        if span.block == "fixed":
+            told.note = "" if cell in self._told else str(beside("source"))
+            self._told.add(cell)
+        else:
+            told.note = f"typed in {beside('source')}"
         issued = {"inputs": "as_issued", "choices": "basis_issued"}.get(span.block)
         if issued and beside(issued) != self._value(cell):
             told.note += (

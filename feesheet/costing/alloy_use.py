@@ -1,0 +1,255 @@
+"""Alloy on the invoices: its value on each day, the billed grams, and the grams of each tooth region."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from feesheet import reference
+from feesheet.costing.alloys import alloys_block, composition_block, composition_rows
+from feesheet.costing.lines import ALLOY, UNIT
+from feesheet.costing.metal import (
+    alloy_billed,
+    alloy_g,
+    alloy_units,
+    credibility,
+    metal_value,
+    own_mean_g,
+    value_on_day,
+    weight_g,
+)
+from feesheet.costing.quotes import latest_quote, metals_block, price_rows, quotes_block
+from feesheet.costing.roster import Roster, numbers_of, words
+from feesheet.formula.model import Block, Model
+from feesheet.practice import Practice
+
+
+def day_rows(practice: Practice, who: Roster, parts: pd.DataFrame) -> pd.DataFrame:
+    """The alloy and day pairs that a metal value is needed for: alloy lines, all-in crowns, the pricing date."""
+    table = practice.tables["labs"]
+    all_in = set(table.loc[table["alloy_billing"].astype(str) == "all-in", "lab"].astype(str))
+    wanted = (parts["treatment"] == ALLOY) & parts["weight"].notna()
+    wanted |= (parts["treatment"] == UNIT) & parts["lab"].astype(str).isin(all_in)
+    pairs = parts.loc[wanted & (parts["alloy_used"] != ""), ["alloy_used", "date"]]
+    today = pd.DataFrame(
+        {"alloy_used": list(who.alloys), "date": pd.Timestamp(practice.settings["pricing_date"])}
+    )
+    pairs = pd.concat([today, pairs]).astype({"date": "datetime64[s]"}).drop_duplicates()
+    order = np.lexsort((pairs["date"].to_numpy(), numbers_of(pairs["alloy_used"], who.alloys)))
+    return pairs.iloc[order].reset_index(drop=True)
+
+
+def day_metal_rows(days: pd.DataFrame, composition: pd.DataFrame, quotes: pd.DataFrame) -> pd.DataFrame:
+    """One row per day pair and quoted metal of its alloy, with the quote that held on that day (0: none yet)."""
+    quoted = composition[composition["metal"].isin(set(quotes["metal"]))].copy()
+    quoted["composition_no"] = quoted.index + 1
+    rows = days.assign(day_no=np.arange(1, len(days) + 1)).merge(
+        quoted, left_on="alloy_used", right_on="alloy"
+    )
+    rows["quote_no"] = latest_quote(quotes, list(rows["metal"]), list(rows["date"]))
+    return rows
+
+
+def day_blocks(days: pd.DataFrame, day_metals: pd.DataFrame, who: Roster) -> tuple[Block, Block]:
+    """What each alloy's metal was worth on each invoice date, and the quotes behind it."""
+    parts = Block(
+        "day_metals",
+        "Metal history",
+        "Quotes behind the values",
+        len(day_metals),
+        label=("alloy", "metal", "date"),
+    )
+    parts.counter("day_no", "Value no.", list(day_metals["day_no"]), "Row in the alloy values by day.")
+    parts.counter(
+        "composition_no",
+        "Composition no.",
+        list(day_metals["composition_no"]),
+        "Row in the Composition table.",
+    )
+    parts.counter(
+        "quote_no", "Quote no.", list(day_metals["quote_no"]), "Row in the metal quotes; 0: no quote yet."
+    )
+    parts.given("alloy", "Alloy", list(day_metals["alloy"]))
+    parts.given("date", "Date", list(day_metals["date"]), "date")
+    parts.given("metal", "Metal", list(day_metals["metal"]))
+    parts.fetch("fraction", "Mass fraction", "fraction", "composition.fraction", "composition_no")
+    parts.fetch(
+        "metal_price_per_g",
+        "Price per g",
+        "money_per_g",
+        "quotes.metal_price_per_g",
+        "quote_no",
+        0,
+        meaning="The latest quote on or before the day.",
+    )
+    parts.worked(metal_value)
+    values = Block("days", "Metal history", "Alloy values by day", len(days), label=("alloy", "date"))
+    values.number()
+    values.given("alloy", "Alloy", list(days["alloy_used"]))
+    values.given("date", "Date", list(days["date"]), "date")
+    values.total(
+        "day_value_per_g",
+        "Metal value per g",
+        "money_per_g",
+        "day_metals.metal_value",
+        "day_metals.day_no",
+        "no",
+        meaning="What the metal in one gram of the alloy was worth on that day.",
+    )
+    return values, parts
+
+
+def alloy_line_rows(
+    parts: pd.DataFrame, days: pd.DataFrame, day_metals: pd.DataFrame, who: Roster
+) -> pd.DataFrame:
+    """The alloy lines with a weight, one row a part, each with its day, pool and whether its metals had prices."""
+    rows = parts[
+        (parts["treatment"] == ALLOY) & parts["weight"].notna() & (parts["alloy_used"] != "") & ~parts["copy"]
+    ].copy()
+    rows["line_no"] = rows.index + 1
+    rows["first_part"] = (~rows["line"].duplicated()).astype(int)
+    rows["grams"] = [reference.grams_in(unit) for unit in words(rows["weight_unit"])]
+    rows["date"] = rows["date"].astype("datetime64[s]")
+    keyed = days.assign(day_no=np.arange(1, len(days) + 1))
+    rows = rows.merge(keyed, on=["alloy_used", "date"], how="left")
+    unpriced = set(day_metals.loc[day_metals["quote_no"] == 0, "day_no"])
+    rows["priced"] = (~rows["day_no"].isin(unpriced)).astype(int)
+    rows["pool_no"] = numbers_of(zip(rows["material"], rows["region"], strict=True), who.pools)
+    return rows
+
+
+def alloy_lines_block(rows: pd.DataFrame, who: Roster) -> Block:
+    """The alloy lines in grams and in metal value on their day, one row per part of an invoice line."""
+    block = Block(
+        "alloy_lines",
+        "Alloy lines",
+        "Alloy billed by weight",
+        len(rows),
+        "Each row opens to its invoice line through the number in the first column.",
+        label=("line_no",),
+    )
+    window = rows["in_window"].to_numpy(dtype=bool)
+    block.counter("line_no", "Line no.", list(rows["line_no"]), "Row in the invoice lines.")
+    block.counter(
+        "alloy_no", "Alloy no.", numbers_of(rows["alloy_used"], who.alloys), "Row in the Alloys table."
+    )
+    block.counter(
+        "pool_no", "Grams no.", list(rows["pool_no"]), "Row in the alloy grams; 0: tooth region not known."
+    )
+    block.counter("day_no", "Value no.", list(rows["day_no"]), "Row in the alloy values by day.")
+    block.counter(
+        "first_part", "Counts as a line", list(rows["first_part"]), "1 on the first part of each line."
+    )
+    block.counter(
+        "priced", "All metals priced", list(rows["priced"]), "1 if every metal had a quote by that day."
+    )
+    block.counter(
+        "in_window",
+        "In the window and priced",
+        list((window & (rows["priced"] == 1)).astype(int)),
+        "1 if it counts for the window's premium.",
+    )
+    block.counter(
+        "weighed",
+        "Counts for grams",
+        list((window & (rows["pool_no"] > 0)).astype(int)),
+        "1 if it is in the window and its tooth region is known.",
+    )
+    block.given("alloy", "Alloy", list(rows["alloy_used"]))
+    block.given("date", "Date", list(rows["date"]), "date")
+    block.given("weight", "Weight", list(rows["weight"]), "number")
+    block.given("weight_unit", "Unit", words(rows["weight_unit"]))
+    block.given("grams_in_unit", "Grams in the unit", list(rows["grams"]), "exact")
+    block.fetch("line_amount", "Line amount", "money", "lines.amount", "line_no")
+    block.fetch("line_units", "Line units", "units", "lines.units", "line_no")
+    block.fetch("share", "Share of the line", "number", "lines.share", "line_no")
+    block.worked(weight_g)
+    block.worked(alloy_units)
+    block.worked(alloy_billed)
+    block.fetch("day_value_per_g", "Metal value per g", "money_per_g", "days.day_value_per_g", "day_no")
+    block.worked(value_on_day)
+    return block
+
+
+def pools_block(practice: Practice, who: Roster) -> Block:
+    """Grams of alloy by material and tooth region: own mean, n, Z and starting value."""
+    table = practice.tables["starting_grams"]
+    starts = {}
+    for position, key in enumerate(zip(words(table["material"]), words(table["tooth_region"]), strict=True)):
+        starts[(key[0].casefold(), key[1])] = (
+            float(table["starting_g"].iloc[position]),
+            practice.place("starting_grams", position, "starting_g"),
+        )
+    found = [starts.get((material.casefold(), region)) for material, region in who.pools]
+    block = Block("pools", "Alloy", "Alloy grams", len(who.pools), label=("material", "region"))
+    block.number()
+    block.given("material", "Material", [material for material, _ in who.pools])
+    block.given("region", "Tooth region", [region for _, region in who.pools])
+    alloys = [who.alloy_of[material] for material, _ in who.pools]
+    block.counter(
+        "alloy_no", "Alloy no.", numbers_of(alloys, who.alloys), "Row in the Alloys table; 0: no alloy."
+    )
+    block.given("alloy", "Alloy", alloys)
+    block.given(
+        "starting_g",
+        "Starting grams",
+        [value[0] if value else 0.0 for value in found],
+        "grams",
+        entry=True,
+        low=0.0,
+        high=50.0,
+        places=[value[1] if value else ("no alloy", "", "") for value in found],
+        meaning="The practice's own estimate.",
+    )
+    block.total(
+        "n",
+        "n",
+        "units",
+        "alloy_lines.alloy_units",
+        "alloy_lines.pool_no",
+        "no",
+        "alloy_lines.weighed",
+        meaning="Units of the alloy lines in the window.",
+    )
+    block.total(
+        "billed_g",
+        "Billed grams",
+        "grams",
+        "alloy_lines.weight_g",
+        "alloy_lines.pool_no",
+        "no",
+        "alloy_lines.weighed",
+        meaning="Grams of those lines.",
+    )
+    block.worked(own_mean_g)
+    block.worked(credibility)
+    block.worked(alloy_g)
+    block.fetch(
+        "alloy_price_per_g", "Alloy price per g", "money_per_g", "alloys.alloy_price_per_g", "alloy_no", 0
+    )
+    if practice.settings["fees_set_on"]:
+        block.fetch(
+            "alloy_price_then",
+            "Alloy price per g then",
+            "money_per_g",
+            "alloys.alloy_price_then",
+            "alloy_no",
+            0,
+        )
+    return block
+
+
+def add_metal(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> pd.DataFrame:
+    """Add every block about metal; returns the alloy value days, which all-in prices need too."""
+    quotes, composition = price_rows(practice), composition_rows(practice)
+    model.add(metals_block(practice, quotes, composition))
+    model.add(alloys_block(practice, who, composition))
+    model.add(pools_block(practice, who))
+    model.add(composition_block(practice, quotes, composition, model, who))
+    days = day_rows(practice, who, parts)
+    day_metals = day_metal_rows(days, composition, quotes)
+    model.add(alloy_lines_block(alloy_line_rows(parts, days, day_metals, who), who))
+    for block in day_blocks(days, day_metals, who):
+        model.add(block)
+    model.add(quotes_block(quotes))
+    return days
