@@ -73,7 +73,7 @@ def spliced(book: Path, sheet: str, cell: str, value: float) -> Path:
     return write_parts(book.parent / "typed.xlsx", contents)
 
 
-@pytest.mark.parametrize("seed", [None, 1, 2, 4])
+@pytest.mark.parametrize("seed", [None, 0, 3, 9])
 def test_a_typed_gold_price_moves_every_alloyed_fee(
     seed: int | None, tmp_path: Path, request: pytest.FixtureRequest
 ) -> None:

@@ -26,10 +26,16 @@ def _column(book: Subject, block: str, name: str) -> list[Cell | None]:
 def units_on_every_line(book: Subject) -> Iterator[Finding]:
     """11: every figure to type over and every fixed number has its unit; every column stands on the method list."""
     for block in ("inputs", "fixed"):
-        for unit, value in zip(_column(book, block, "unit"), _column(book, block, next(_value(block))), strict=True):
+        for unit, value in zip(
+            _column(book, block, "unit"), _column(book, block, next(_value(block))), strict=True
+        ):
             if value is not None and (unit is None or unit.value == ""):
                 yield at(11, value, "has no unit")
-    listed = {cell.value for (_, column), cell in book.opened.sheets["Method"].cells.items() if column == len(METHOD_HEADINGS)}
+    listed = {
+        cell.value
+        for (_, column), cell in book.opened.sheets["Method"].cells.items()
+        if column == len(METHOD_HEADINGS)
+    }
     for place, block, column, _ in book.columns():
         if f"{block.name}.{column.name}" not in listed:
             yield Finding(11, place.sheet, "", f"{column.heading} is not on the method list")
@@ -97,20 +103,33 @@ def a_control_total(book: Subject) -> Iterator[Finding]:
     for read, used, aside in zip(*columns, strict=True):
         if read is None or read.formula or not isinstance(read.value, float):
             yield Finding(18, "Checks", read.place if read else "", "the total as read is no typed figure")
-        elif used is None or aside is None or abs(read.value - float(used.value) - float(aside.value)) > half_a_coin:
+        elif (
+            used is None
+            or aside is None
+            or abs(read.value - float(used.value) - float(aside.value)) > half_a_coin
+        ):
             yield at(18, read, "the file's lines do not add up to its total")
 
 
 def limits_are_checked(book: Subject) -> Iterator[Finding]:
     """21: every figure to type over has a validation and a cell that says whether it is in range, read by a check."""
     place = book.layout.places["inputs"]
-    ranges = " ".join(tag.get("sqref", "") for tag in book.opened.sheets[INPUTS].all("dataValidations", "dataValidation"))
+    ranges = " ".join(
+        tag.get("sqref", "") for tag in book.opened.sheets[INPUTS].all("dataValidations", "dataValidation")
+    )
     covered = set(ranges.split())
     for name in ("value", "in_range"):
         for cell in _column(book, "inputs", name):
             if cell is not None and not (cell.place in covered if name == "value" else cell.formula):
-                yield at(21, cell, "has no validation" if name == "value" else "does not say whether it is in range")
-    if not any(book.layout.whole("inputs", "in_range") in (cell.formula if cell else "") for cell in _column(book, "checks", "found")):
+                yield at(
+                    21,
+                    cell,
+                    "has no validation" if name == "value" else "does not say whether it is in range",
+                )
+    if not any(
+        book.layout.whole("inputs", "in_range") in (cell.formula if cell else "")
+        for cell in _column(book, "checks", "found")
+    ):
         yield Finding(21, "Checks", "", f"no check reads the ranges of the {place.rows} inputs")
 
 
@@ -127,7 +146,12 @@ def what_changed(book: Subject) -> Iterator[Finding]:
 
 def names_are_cells(book: Subject) -> Iterator[Finding]:
     """23: a name is one cell, not a bare number, and some formula reads it."""
-    read = {token.value for cell in book.forms.values() for token in tokens(cell.formula) if token.subtype == "RANGE"}
+    read = {
+        token.value
+        for cell in book.forms.values()
+        for token in tokens(cell.formula)
+        if token.subtype == "RANGE"
+    }
     for name, target in book.opened.names.items():
         if name.startswith("_xlnm."):
             continue

@@ -9,8 +9,8 @@ from functools import lru_cache
 from typing import Any
 
 import formualizer
-from openpyxl.formula import Tokenizer
 from opened_book import Cell, position
+from openpyxl.formula import Tokenizer
 from workbook.subject import Finding, Subject, at, place_of
 
 from feesheet.writing.seals import relative
@@ -18,11 +18,31 @@ from feesheet.writing.seals import relative
 LONGEST_FORMULA = 140
 
 PLAIN_FUNCTIONS = frozenset(
-    "SUM SUMPRODUCT SUMIFS COUNTIF COUNTIFS INDEX IF CHOOSE AND OR MAX MIN ABS ROUND ROUNDUP ROUNDDOWN ROWS ISNUMBER FIXED".split()
+    [
+        "SUM",
+        "SUMPRODUCT",
+        "SUMIFS",
+        "COUNTIF",
+        "COUNTIFS",
+        "INDEX",
+        "IF",
+        "CHOOSE",
+        "AND",
+        "OR",
+        "MAX",
+        "MIN",
+        "ABS",
+        "ROUND",
+        "ROUNDUP",
+        "ROUNDDOWN",
+        "ROWS",
+        "ISNUMBER",
+        "FIXED",
+    ]
 )
 """Functions that every spreadsheet program of the last fifteen years works out alike."""
 
-VOLATILE = frozenset("OFFSET INDIRECT TODAY NOW RAND RANDBETWEEN CELL INFO".split())
+VOLATILE = frozenset(["OFFSET", "INDIRECT", "TODAY", "NOW", "RAND", "RANDBETWEEN", "CELL", "INFO"])
 """Functions that change by themselves, or that hide what they read."""
 
 GUARD_DIGITS = frozenset({"compare_digits", "step_digits"})
@@ -41,7 +61,11 @@ def tokens(formula: str) -> tuple[Any, ...]:
 
 def functions(formula: str) -> list[str]:
     """The functions that the formula calls, in order."""
-    return [token.value.rstrip("(") for token in tokens(formula) if token.type == "FUNC" and token.subtype == "OPEN"]
+    return [
+        token.value.rstrip("(")
+        for token in tokens(formula)
+        if token.type == "FUNC" and token.subtype == "OPEN"
+    ]
 
 
 def no_typed_numbers(book: Subject) -> Iterator[Finding]:
@@ -123,7 +147,11 @@ def worked_out_once(book: Subject) -> Iterator[Finding]:
         for name, other in place.columns.items():
             twin = book.opened.sheets[place.sheet].cells.get((top.row, other + 1))
             if other < place.columns[column.name] and twin is not None and twin.formula == top.formula:
-                yield at(10, top, f"{column.heading} is worked out as {block.columns[name].heading} is: ={top.formula}")
+                yield at(
+                    10,
+                    top,
+                    f"{column.heading} is worked out as {block.columns[name].heading} is: ={top.formula}",
+                )
 
 
 def left_to_right(book: Subject) -> Iterator[Finding]:
@@ -147,14 +175,22 @@ def rounds_fees_only(book: Subject) -> Iterator[Finding]:
         digits = re.findall(r",([^,()]*)\)", _without_words(cell.formula))
         if "ROUND" not in " ".join(names) or ROUNDED_TO_A_STEP.search(cell.formula):
             continue
-        if not GUARD_DIGITS & set(digits) or {"ROUNDUP", "ROUNDDOWN"} & set(names) or "money_digits" in digits:
+        if (
+            not GUARD_DIGITS & set(digits)
+            or {"ROUNDUP", "ROUNDDOWN"} & set(names)
+            or "money_digits" in digits
+        ):
             yield at(25, cell, f"rounds: ={cell.formula}")
 
 
 def comes_out(book: Subject) -> Iterator[Finding]:
     """24 and 35: worked out by an outside engine, no formula is an error or a circle, and each cache is what comes out."""
     engine = formualizer.load_workbook(str(book.opened.path))
-    engine.evaluate_all()
+    try:
+        engine.evaluate_all()
+    except formualizer.ExcelEvaluationError as error:
+        yield Finding(24, "", "", f"can't be worked out: {error}")
+        return
     for cell in book.opened.formulas():
         found = engine.get_value(cell.sheet, cell.row, cell.column)
         if isinstance(found, dict):

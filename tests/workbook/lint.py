@@ -1,6 +1,7 @@
-"""A linter for written workbooks: the rules of good spreadsheet models, each with its number.
+"""A linter for written workbooks: the rules of good spreadsheet models, each with its number in its docstring.
 
-The numbers of the rules are those of `RULES.md` beside this module.
+Sources: FAST Standard 02b; ICAEW Twenty principles and Financial Modelling Code; UK Government Analysis Function,
+accessible spreadsheets; Powell, Baker and Lawson (2007) on errors in working spreadsheets.
 """
 
 from __future__ import annotations

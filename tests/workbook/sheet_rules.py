@@ -52,7 +52,9 @@ def protected(book: Subject) -> Iterator[Finding]:
         if not book.look(cell).locked:
             yield at(20, cell, "a formula that is not locked")
     for place, block, column, cells in book.columns():
-        for cell in cells if block.name in ("inputs", "choices") and column.unit in ("entry", "choice") else ():
+        for cell in (
+            cells if block.name in ("inputs", "choices") and column.unit in ("entry", "choice") else ()
+        ):
             if cell is not None and book.look(cell).locked:
                 yield at(20, cell, f"{column.heading} on {place.sheet} can't be typed over")
 
@@ -92,17 +94,27 @@ def never_colour_alone(book: Subject) -> Iterator[Finding]:
     """29: a number format with a colour has a sign too, and only words change their colour."""
     for look in book.looks:
         for section in look.number_format.split(";"):
-            if re.search(r"\[(Red|Blue|Green|Magenta|Cyan|Yellow|Color ?\d+)\]", section, re.I) and "-" not in section:
+            if (
+                re.search(r"\[(Red|Blue|Green|Magenta|Cyan|Yellow|Color ?\d+)\]", section, re.I)
+                and "-" not in section
+            ):
                 yield Finding(29, "", "", f"only a colour tells in {look.number_format}")
     for sheet in book.opened.sheets.values():
         for tag in sheet.all("conditionalFormatting"):
             if tag.get("sqref") != "A2":
-                yield Finding(29, sheet.name, tag.get("sqref", ""), "a colour by rule where no words say the same")
+                yield Finding(
+                    29, sheet.name, tag.get("sqref", ""), "a colour by rule where no words say the same"
+                )
 
 
 def contrast(book: Subject) -> Iterator[Finding]:
     """30: letters stand out from their ground by 4.5 to 1."""
-    used = {cell.style: cell for sheet in book.opened.sheets.values() for cell in sheet.cells.values() if cell.value != ""}
+    used = {
+        cell.style: cell
+        for sheet in book.opened.sheets.values()
+        for cell in sheet.cells.values()
+        if cell.value != ""
+    }
     for style, cell in used.items():
         look = book.looks[style]
         light, dark = sorted((_light(look.font), _light(look.fill)), reverse=True)
@@ -149,14 +161,20 @@ def titles(book: Subject, sheet: str) -> str:
     """What the sheet repeats on every page; "" for nothing."""
     number = str(list(book.opened.sheets).index(sheet))
     names = book.opened.workbook.iter(f"{MAIN}definedName")
-    found = (tag.text or "" for tag in names if tag.get("name") == "_xlnm.Print_Titles" and tag.get("localSheetId") == number)
+    found = (
+        tag.text or ""
+        for tag in names
+        if tag.get("name") == "_xlnm.Print_Titles" and tag.get("localSheetId") == number
+    )
     return next(found, "")
 
 
 def _printable_inches(sheet: Sheet) -> float:
     setup, margins = sheet.find("pageSetup"), sheet.find("pageMargins")
     paper = PAPER_INCHES[setup.get("orientation", "portrait") if setup is not None else "portrait"]
-    return paper - (0.0 if margins is None else float(margins.get("left", "0")) + float(margins.get("right", "0")))
+    return paper - (
+        0.0 if margins is None else float(margins.get("left", "0")) + float(margins.get("right", "0"))
+    )
 
 
 def _inches(sheet: Sheet) -> float:

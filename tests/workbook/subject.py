@@ -88,7 +88,10 @@ class Subject:
         styles = ElementTree.fromstring(self.opened.parts["xl/styles.xml"])
         formats = {tag.get("numFmtId"): tag.get("formatCode", "") for tag in styles.iter(f"{MAIN}numFmt")}
         fonts = [_colour(font, "color", "FF000000") for font in styles.find(f"{MAIN}fonts") or ()]
-        fills = [_colour(fill, "patternFill/" + MAIN + "fgColor", "FFFFFFFF") for fill in styles.find(f"{MAIN}fills") or ()]
+        fills = [
+            _colour(fill, "patternFill/" + MAIN + "fgColor", "FFFFFFFF")
+            for fill in styles.find(f"{MAIN}fills") or ()
+        ]
         return [_look(xf, formats, fonts, fills) for xf in styles.find(f"{MAIN}cellXfs") or ()]
 
     def look(self, cell: Cell) -> Look:
@@ -105,7 +108,9 @@ def _colour(tag: ElementTree.Element, path: str, otherwise: str) -> str:
     return otherwise if found is None else found.get("rgb", otherwise)
 
 
-def _look(xf: ElementTree.Element, formats: dict[str | None, str], fonts: list[str], fills: list[str]) -> Look:
+def _look(
+    xf: ElementTree.Element, formats: dict[str | None, str], fonts: list[str], fills: list[str]
+) -> Look:
     protection = xf.find(f"{MAIN}protection")
     locked = protection is None or protection.get("locked", "1") != "0"
     number_format = formats.get(xf.get("numFmtId"), "")
