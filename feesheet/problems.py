@@ -65,6 +65,10 @@ KINDS: dict[str, Kind] = {
     "unread sheet": Kind("Sheet not read", "It has the headings of none of the tables.", "notice"),
     "caution": Kind("Caution", "Something a dentist or the law decides, not this program.", "notice"),
     "plug-in failed": Kind("Plug-in failed", "The run went on without it."),
+    "rules contradict": Kind(
+        "Rules contradict", "A floor over a cap is the owner's to settle: the fee is left on hold.", "notice"
+    ),
+    "out of reach": Kind("Out of reach", "With no full-fee patients, no fee reaches the margin.", "notice"),
     "rule refused": Kind("Rule refused", "The rule can't act as it is written."),
 }
 """Every kind of problem. The page in DEVELOPERS.md is a loop over this."""

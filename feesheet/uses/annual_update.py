@@ -73,6 +73,7 @@ def price(practice: Practice) -> tuple[Priced, list[Problem]]:
     figures = Numbers(model)
     problems += nothing_to_start_from(practice, who, figures) + alloys.cautions(practice, who, figures)
     problems += lab_fees.all_rejected(practice, who, figures) + no_current_fee(practice)
+    problems += kept_by_force(practice, who, figures)
     return Priced(who, model, figures, typed), problems
 
 
@@ -109,6 +110,32 @@ def no_current_fee(practice: Practice) -> list[Problem]:
         for row, missing in enumerate(blank)
         if missing
     ]
+
+
+def kept_by_force(practice: Practice, who: Roster, figures: Numbers) -> list[Problem]:
+    """Fee rows whose rules contradict each other, or whose margin no fee reaches: both are left at the current fee."""
+    contradict, reach = figures.of("fee_rules", "contradiction"), figures.of("plan_items", "out_of_reach")
+    lowest, highest, short = (
+        figures.of("fee_rules", "lowest"),
+        figures.of("fee_rules", "highest"),
+        figures.of("plan_items", "shortfall"),
+    )
+    problems = []
+    for item, (row, site) in enumerate(zip(who.items["fee_row"], who.items["site"], strict=True)):
+        place = practice.place("fees", int(row) - 1, "current_fee")
+        if contradict[item]:
+            what = f"{site}: the rules want at least {lowest[item]:,.2f} and at most {highest[item]:,.2f}. The fee is left on hold."
+            problems.append(
+                Problem("rules contradict", what, "Raise the largest rise, or set this fee by hand.", *place)
+            )
+        if reach[item]:
+            what = f"{site}: the margin cannot be reached by the fee; {short[item]:,.2f} a unit is missing."
+            problems.append(
+                Problem(
+                    "out of reach", what, "Ask for other allowed amounts, or a lower target margin.", *place
+                )
+            )
+    return problems
 
 
 def nothing_to_start_from(practice: Practice, who: Roster, figures: Numbers) -> list[Problem]:
