@@ -10,8 +10,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from feesheet.problems import Problem
-from feesheet.uses.delivered import Delivered, damaged, open_delivered
+from feesheet.problems import Problem, as_records
+from feesheet.reading.gate import Refusal
+from feesheet.uses.delivered import Delivered, open_delivered
 from feesheet.uses.engine import Engine
 from feesheet.uses.findings import Finding, said
 from feesheet.uses.sheet_audit import Look, SheetAudit
@@ -49,7 +50,7 @@ class Audit:
             "formulas": self.formulas,
             "sealed": self.sealed,
             "findings": [finding.record() for finding in self.findings],
-            "problems": [vars(problem) for problem in self.problems],
+            "problems": as_records(self.problems),
         }
 
 
@@ -60,17 +61,15 @@ def audit(path: Path) -> Audit:
         return Audit(path.name, problems=problems)
     try:
         return _audited(book)
-    except (KeyboardInterrupt, SystemExit):
-        raise
-    except BaseException:  # the readers' own panics are no Exceptions
-        return Audit(path.name, problems=[damaged(path)])
+    except Refusal as refusal:
+        return Audit(path.name, problems=[refusal.problem(path.name)])
 
 
 def _audited(book: Delivered) -> Audit:
     engine = Engine(book.path)
     engine.recalculate()
     findings = [_missing(name) for name in book.seals if name not in book.sheets]
-    looks = [Look.of(book, engine, name) for name in book.seals if name in book.sheets and book.seals[name]]
+    looks = [Look.of(book, name) for name in book.seals if name in book.sheets and book.seals[name]]
     loose = bool(findings) or any(look.steps for look in looks)
     made = [SheetAudit(book, look, engine, loose) for look in looks]
     for one in made:

@@ -16,6 +16,7 @@ from python_calamine import CalamineWorkbook
 from feesheet.problems import Problem
 from feesheet.reading import gate
 from feesheet.reading.gate import Refusal
+from feesheet.uses.engine import panics_refused
 from feesheet.writing import seals
 from feesheet.writing.prose import FIRST_ROW, METHOD_HEADINGS
 
@@ -80,7 +81,7 @@ class Delivered:
     def grid(self, sheet: str) -> list[list[Any]]:
         """The values stored in a sheet, as rows of equal length; a blank is an empty text."""
         if sheet not in self._grids:
-            self._grids[sheet] = self.book.get_sheet_by_name(sheet).to_python(skip_empty_area=False)
+            self._grids[sheet] = _rows(self.book, sheet)
         return self._grids[sheet]
 
     def forget(self, sheet: str) -> None:
@@ -131,17 +132,6 @@ def open_delivered(path: Path) -> tuple[Delivered | None, list[Problem]]:
         return None, [
             Problem("in use", what, "Close it in other programs, or ask for the right to read it.", path.name)
         ]
-    except (KeyboardInterrupt, SystemExit):
-        raise
-    except BaseException:  # the reader's own panics are no Exceptions
-        return None, [damaged(path)]
-
-
-def damaged(path: Path) -> Problem:
-    """The problem of a workbook that no reader can make sense of."""
-    return Problem(
-        "not a workbook", "The workbook is damaged.", "Take the copy that was delivered.", path.name
-    )
 
 
 def _look_over(path: Path) -> None:
@@ -160,20 +150,25 @@ def _look_over(path: Path) -> None:
 
 
 def _opened(path: Path) -> Delivered:
-    book = CalamineWorkbook.from_path(str(path))
+    with panics_refused():
+        book = CalamineWorkbook.from_path(str(path))
     names = list(book.sheet_names)
     missing = [name for name in (METHOD, seals.SHEET) if name not in names]
     if len(missing) == 2:
         raise _not_ours("The workbook is not a fee schedule that feesheet wrote.")
     if missing:
         raise _not_ours(f'The sheet "{missing[0]}" is missing, by which this workbook is read.')
-    method, sealed = (
-        book.get_sheet_by_name(name).to_python(skip_empty_area=False) for name in (METHOD, seals.SHEET)
-    )
+    method, sealed = _rows(book, METHOD), _rows(book, seals.SHEET)
     spans = list(_spans(method))
     if not spans:
         raise _not_ours('The sheet "Method" has lost its list of columns.')
     return Delivered(path, names, spans, _seals(sealed), book)
+
+
+def _rows(book: Any, sheet: str) -> list[list[Any]]:
+    with panics_refused():
+        rows: list[list[Any]] = book.get_sheet_by_name(sheet).to_python(skip_empty_area=False)
+    return rows
 
 
 def _not_ours(what: str) -> Refusal:

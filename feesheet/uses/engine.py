@@ -5,10 +5,13 @@ Give it only files that the gate has let through.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 from feesheet.reading import gate
+from feesheet.reading.gate import Refusal
 
 Grid = list[list[Any]]
 
@@ -19,19 +22,34 @@ _LIMITS = {
 }
 
 
+@contextmanager
+def panics_refused() -> Iterator[None]:
+    """Turn whatever a compiled reader raises, its panics too, into the `Refusal` of a damaged workbook."""
+    try:
+        yield
+    except (KeyboardInterrupt, SystemExit):
+        raise
+    except BaseException as fault:  # panics are no Exceptions
+        raise Refusal(
+            "not a workbook", "The workbook is damaged.", "Take the copy that was delivered."
+        ) from fault
+
+
 class Engine:
     """A workbook held by the engine. Rows and columns count from 1."""
 
     def __init__(self, path: Path) -> None:
-        """Load the workbook; nothing is worked out yet. Raises what the engine raises."""
+        """Load the workbook; nothing is worked out yet. Raises `Refusal`."""
         import formualizer  # heavy, and only two commands need it
 
         self._range = formualizer.RangeAddress
-        self._book = formualizer.load_workbook(str(path), load_limits=_LIMITS)
+        with panics_refused():
+            self._book = formualizer.load_workbook(str(path), load_limits=_LIMITS)
 
     def recalculate(self) -> None:
         """Work out every formula from the typed cells, whatever values are stored."""
-        self._book.evaluate_all()
+        with panics_refused():
+            self._book.evaluate_all()
 
     def formula(self, sheet: str, row: int, column: int) -> str:
         """The formula of a cell without its "=", or nothing."""

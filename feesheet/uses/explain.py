@@ -10,8 +10,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from feesheet.problems import Problem
-from feesheet.uses.delivered import Delivered, damaged, open_delivered
+from feesheet.problems import Problem, as_records
+from feesheet.reading.gate import Refusal
+from feesheet.uses.delivered import Delivered, open_delivered
 from feesheet.uses.engine import Engine
 from feesheet.uses.references import Cell
 from feesheet.uses.told import Told
@@ -43,9 +44,8 @@ class Explanation:
 
     def record(self) -> dict[str, Any]:
         """The explanation as machines read it (`--json`)."""
-        problems = [vars(problem) for problem in self.problems]
         steps = [step.record() for step in self.steps]
-        return {"file": self.file, "title": self.title, "steps": steps, "problems": problems}
+        return {"file": self.file, "title": self.title, "steps": steps, "problems": as_records(self.problems)}
 
 
 def explain(path: Path, code: str, site: str | None = None) -> Explanation:
@@ -56,10 +56,8 @@ def explain(path: Path, code: str, site: str | None = None) -> Explanation:
     try:
         row, problem = _row(book, code, site)
         return _explained(book, row) if problem is None else Explanation(path.name, problems=[problem])
-    except (KeyboardInterrupt, SystemExit):
-        raise
-    except BaseException:  # the readers' own panics are no Exceptions
-        return Explanation(path.name, problems=[damaged(path)])
+    except Refusal as refusal:
+        return Explanation(path.name, problems=[refusal.problem(path.name)])
 
 
 def _row(book: Delivered, code: str, site: str | None) -> tuple[int, Problem | None]:

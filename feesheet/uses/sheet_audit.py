@@ -52,7 +52,7 @@ class Look:
     known: dict[Any, str] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, book: Delivered, engine: Engine, sheet: str) -> Look:
+    def of(cls, book: Delivered, sheet: str) -> Look:
         """Look for rows put in or taken out."""
         rows, sealed = book.grid(sheet), book.seals[sheet]
         facts = _facts(book.spans, sheet)
@@ -67,7 +67,8 @@ class Look:
             )
 
         found = steps([row for row in sorted(sealed) if facts.get(row)], agrees)
-        return cls(sheet, found, origin(max(sealed), found), known)
+        last = max([*sealed, *(span.last_row for span in book.spans if span.sheet == sheet)])
+        return cls(sheet, found, origin(last, found), known)
 
 
 def _facts(spans: list[Span], sheet: str) -> dict[int, list[int]]:
