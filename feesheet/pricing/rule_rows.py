@@ -62,7 +62,7 @@ def rule_rows(
                 _matching(who, applies),
                 bool(applies),
                 _rungs(who, applies, plain(row["not_under"])),
-                f"{file}, {sheet}, {cell}",
+                ", ".join(practice.place("rules", int(position), "value")),
             )
         )
     return rows, problems
