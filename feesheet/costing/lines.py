@@ -247,8 +247,9 @@ def _shares_of_case(loose: pd.DataFrame, shares: pd.DataFrame, lines: pd.DataFra
     place = ["invoice_no", "material", "made_at", "region"]
     units = made.groupby(place, sort=False)["units"].sum().reset_index()
     found = loose[["line", "invoice_no", "material"]].merge(units, on=["invoice_no", "material"])
-    found["share"] = (found["units"] / found.groupby("line")["units"].transform("sum")).astype(float)
-    found = found[np.isfinite(found["share"])]
+    whole = found.groupby("line")["units"].transform("sum").astype(float)
+    found["share"] = found["units"] / whole
+    found = found[whole.round(9) > 0]
     return found[["line", "region", "share", "made_at"]].assign(iso="", order=0)
 
 
@@ -292,7 +293,7 @@ def _uses(parts: pd.DataFrame) -> np.ndarray[Any, Any]:
         (charge & parts["remade"], "charge on a remake"),
         (charge & parts["foreign"], "charge on a product that is no known crown"),
         ((treatment == UNIT) & (parts["material"] == ""), UNMAPPED),
-        (whole & (units == 0), "charge on an invoice without units"),
+        (whole & (units.round(9) <= 0), "charge on an invoice without units"),
         (whole, "charge on the invoice"),
         (treatment.isin((UNIT, COST, TAX)), "lab fee"),
     ]
