@@ -180,9 +180,18 @@ class Block:
         """A column whose tree is put together by hand, where one function can't know how many parts there are."""
         self.add(Column(name, heading, unit, meaning, tree=_as_number(tree)))
 
-    def listed(self, name: str, heading: str, unit: str, trees: Sequence[Traced], meaning: str) -> None:
+    def listed(
+        self,
+        name: str,
+        heading: str,
+        unit: str,
+        trees: Sequence[Traced],
+        meaning: str,
+        width: float | None = None,
+    ) -> None:
         """A column whose rows are worked out each in its own way."""
-        self.add(Column(name, heading, unit, meaning, trees=tuple(_as_number(node(tree)) for tree in trees)))
+        worked = tuple(_as_number(node(tree)) for tree in trees)
+        self.add(Column(name, heading, unit, meaning, trees=worked, width=width))
 
     def group(self, name: str, columns: Sequence[str]) -> None:
         """Neighbouring columns that are read together, one a plan."""

@@ -92,8 +92,8 @@ def checks_block(model: Model) -> Block:
         note="Each row compares two figures. The first line of every sheet counts the rows that do not pass.",
     )
     block.given("check", "Check", [row[0] for row in rows], width=60)
-    block.listed("found", "Figure", "number", [row[1] for row in rows], "What the workbook gives.")
-    block.listed("should", "Should be", "number", [row[2] for row in rows], "What it should be.")
+    block.listed("found", "Figure", "number", [row[1] for row in rows], "What the workbook gives.", width=18)
+    block.listed("should", "Should be", "number", [row[2] for row in rows], "What it should be.", width=18)
     block.worked(passes, name="result")
     return block
 

@@ -90,7 +90,7 @@ def only_if(bound: Traced, acts: Traced) -> Traced:
     return bound * acts
 
 
-@figure("Bound here", "money")
+@figure("Bound here", "limited")
 def only_if_capped(bound: Traced, acts: Traced, no_limit: Traced = fixed("no_limit")) -> Traced:
     """The bound, where the rule is for the item; else no limit. Unit: money."""
     return when(acts >= 1, bound, no_limit)

@@ -236,7 +236,7 @@ class _State:
         self.block.tree(
             f"highest{suffix}",
             f"Highest allowed{suffix.replace('_', ' ')}",
-            "money",
+            "limited",
             highest if since == suffix else Name(f"highest{since}"),
             "The lowest of the caps so far.",
         )

@@ -70,7 +70,7 @@ def path_block(who: Roster, rows: Sequence[RuleRow]) -> Block | None:
     bounds = [
         Name(f"bound_{row.number}" if row.acts_on.all() else f"kept_bound_{row.number}") for row in caps
     ]
-    block.tree("highest_cap", "Cap", "money", smaller(*bounds, Name("no_limit")), "The lowest of the caps.")
+    block.tree("highest_cap", "Cap", "limited", smaller(*bounds, Name("no_limit")), "The lowest of the caps.")
     block.worked(growth)
     block.worked(path_aim)
     step = {"rule_value": f"rule_value_{last.number}"}

@@ -47,7 +47,7 @@ def floor(unit_cost: Traced) -> Traced:
     return unit_cost
 
 
-@figure("Largest fee", "money")
+@figure("Largest fee", "limited")
 def largest_rise(current_fee: Traced, rule_value: Traced, no_limit: Traced = fixed("no_limit")) -> Traced:
     """The current fee raised by the largest rise; no limit where there is no current fee. Unit: money.
 
@@ -105,7 +105,7 @@ def lowest_step(
     return step_up(lowest, rule_value, step_digits, money_digits)
 
 
-@figure("Highest step inside", "money")
+@figure("Highest step inside", "limited")
 def highest_step(
     highest: Traced, rule_value: Traced, step_digits: Traced = fixed("step_digits"), money_digits: Traced = 2
 ) -> Traced:

@@ -41,7 +41,7 @@ def number_formats(money_digits: int, fee_digits: int) -> dict[str, str]:
         "change_money": f"+{money(0)};-{money(0)};0",
         "money_per_g": money(max(money_digits, 2)),
         "money_per_min": money(max(money_digits, 2) + 2),
-        "limited": f'[>=999999999]"no limit";{exact}',
+        "limited": f'[>=900000000]"no limit";{exact}',
         "fraction": "0.0%",
         "weight": "0.00",
         "grams": "0.00",
@@ -67,6 +67,7 @@ def unit_words(unit: str, currency: str) -> str:
     """
     return {
         "money": currency,
+        "limited": currency,
         "fee": currency,
         "new_fee": currency,
         "needed": currency,
@@ -179,7 +180,12 @@ class Styles:
         """A part of a figure on the first page: its label, its value or the remark under it."""
         if part == "value":
             return self.get(
-                bold=True, font_size=17, font_color=ACCENT, align="left", num_format=self._formats[unit]
+                bold=True,
+                font_size=17,
+                font_color=ACCENT,
+                align="left",
+                shrink=True,
+                num_format=self._formats[unit],
             )
         if part == "label":
             return self.get(font_size=8, font_color=QUIET, align="left", top=2, top_color=ACCENT)
