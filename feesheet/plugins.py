@@ -5,7 +5,8 @@ from __future__ import annotations
 from importlib.metadata import EntryPoint, entry_points
 from typing import Any
 
-from feesheet.costing.components import Component
+from feesheet.costing.components import CURE, Component
+from feesheet.formula.tree import trace
 from feesheet.pricing.rules import Rule
 from feesheet.problems import Problem
 from feesheet.schema import plain
@@ -45,10 +46,18 @@ def _load(point: EntryPoint, kind: type[Any]) -> Any:
     """The object behind an entry point, or the problem that names it. A stranger's code may fail in any way."""
     try:
         thing = point.load()
+        if isinstance(thing, kind):
+            _try(thing)
+            return thing
+        wrong = f"is no {kind.__name__}"
     except Exception as failure:
-        what = f'The plug-in "{point.name}" ({point.value}) could not be loaded: {failure}.'
-        return Problem("plug-in failed", what, "Remove it, or ask whoever wrote it.")
-    if not isinstance(thing, kind):
-        what = f'The plug-in "{point.name}" ({point.value}) is no {kind.__name__}.'
-        return Problem("plug-in failed", what, "Remove it, or ask whoever wrote it.")
-    return thing
+        wrong = f"can't be used: {failure}"
+    return Problem("plug-in failed", f'The plug-in "{point.name}" ({point.value}) {wrong.rstrip(".")}.', CURE)
+
+
+def _try(thing: Component | Rule) -> None:
+    """Trace its function once, so that one that can't be a formula fails here."""
+    function = thing.work if isinstance(thing, Component) else thing.bound
+    trace(function)
+    if not hasattr(function, "figure"):
+        raise TypeError(f"mark {function.__name__} with figure(heading, unit)")

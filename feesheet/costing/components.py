@@ -6,14 +6,15 @@ Built-in parts come through the entry point `feesheet.cost_components`, as a str
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from feesheet.costing.roster import Roster, numbers_of
 from feesheet.formula.model import Block, figure
-from feesheet.formula.tree import Name, Traced, added
+from feesheet.formula.tree import Name, Traced, added, names_in
+from feesheet.problems import Problem
 
 STACKS = {
     "metal": "Metal",
@@ -23,6 +24,9 @@ STACKS = {
     "other": "Supplies and remakes",
 }
 """Layers of the summary's cost chart, from the bottom up."""
+
+CURE = "Remove it, or ask whoever wrote it."
+"""What to do about a plug-in that failed."""
 
 
 @dataclass(frozen=True)
@@ -49,6 +53,11 @@ class Component:
     variable: bool
     stack: str = "other"
     settings: tuple[OwnSetting, ...] = field(default=())
+
+    def __post_init__(self) -> None:
+        """ValueError for a layer that the chart doesn't have."""
+        if self.stack not in STACKS:
+            raise ValueError(f"its stack must be one of {', '.join(STACKS)}")
 
     @property
     def name(self) -> str:
@@ -194,6 +203,35 @@ _SUMMED = (
     ("dentist_cost", "Dentist", "money", "step_pay.dentist_pay", "step_pay.set_site_no", "set_site_no"),
     ("repeated_people", "Pay again", "money", "step_pay.repeated_pay", "step_pay.set_site_no", "set_site_no"),
 )
+
+
+_BEFORE_PARTS = (
+    *("code", "site", "material", "region", "team_cost", "repeated_overhead", "remake_variable"),
+    *(column[0] for column in (*_ITEM_COUNTERS, *_FETCHED, *_SUMMED)),
+)
+"""Columns of the cost build-up that the parts may be made of."""
+
+_AFTER_PARTS = ("remake_variable_cost", "variable_cost", "unit_cost", "alloy_price_then", "alloy_cost_then")
+"""Columns that are made of the parts."""
+
+
+def that_fit(parts: Sequence[Component], settings: Iterable[str]) -> tuple[list[Component], list[Problem]]:
+    """The components whose names are free and whose arguments are columns or settings, and what is wrong with the others."""
+    known, taken = {*_BEFORE_PARTS, *settings}, {*_AFTER_PARTS}
+    fit: list[Component] = []
+    problems: list[Problem] = []
+    for part in parts:
+        unknown = sorted(names_in(part.work) - known)
+        if part.name in known | taken:
+            wrong = f"would make a second {part.name}"
+        elif unknown:
+            wrong = f"needs {' and '.join(unknown)}, which is no column of the cost build-up and no setting"
+        else:
+            fit.append(part)
+            known.add(part.name)
+            continue
+        problems.append(Problem("plug-in failed", f"The cost component {part.name} {wrong}.", CURE))
+    return fit, problems
 
 
 def item_facts(block: Block, who: Roster) -> None:

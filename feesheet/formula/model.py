@@ -222,6 +222,11 @@ class Model:
         self.blocks[block.name] = block
         return block
 
+    def names(self, aligned: str) -> set[str]:
+        """The columns and groups of all blocks with those rows."""
+        blocks = [block for block in self.blocks.values() if block.aligned == aligned]
+        return {name for block in blocks for name in (*block.columns, *block.groups)}
+
     def home(self, name: str, block: Block) -> Block | None:
         """The block that the name means a column of: this one, or one aligned with it; None for a setting."""
         if name in block.columns or name in block.groups:

@@ -155,3 +155,12 @@ def walk(tree: Node) -> Iterator[Node]:
     if isinstance(tree, Call):
         for part in tree.parts:
             yield from walk(part)
+
+
+def names_in(function: Callable[..., Traced]) -> set[str]:
+    """What a calculation reads by name: columns and settings.
+
+    >>> sorted(names_in(lambda alloy_g, alloy_price_per_g: alloy_g * alloy_price_per_g))
+    ['alloy_g', 'alloy_price_per_g']
+    """
+    return {part.name for part in walk(trace(function)) if isinstance(part, Name)}

@@ -6,13 +6,14 @@ of the Rules sheet; rules that contradict each other leave the item on hold with
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
 from feesheet.formula.model import figure
 from feesheet.formula.operations import larger, smaller, step_down, step_nearest, step_up, when
-from feesheet.formula.tree import Traced
+from feesheet.formula.tree import Traced, names_in
+from feesheet.problems import Problem
 from feesheet.reference import fixed
 
 Acts = Literal["hold", "at_least", "at_most", "ladder", "round"]
@@ -33,6 +34,11 @@ class Rule:
     acts: Acts
     reason: str
     default: float | None = None
+
+    def __post_init__(self) -> None:
+        """ValueError for a way of acting that there isn't."""
+        if self.acts not in get_args(Acts):
+            raise ValueError(f"its acts must be one of {', '.join(get_args(Acts))}")
 
 
 @figure("Held fee", "money")
@@ -144,6 +150,26 @@ ROUNDING = Rule("rounding", nearest, "round", "Rounded. ")
 def step_function(way: str) -> Callable[..., Traced]:
     """Rounding to the nearest step, or up."""
     return upward if way == "up" else nearest
+
+
+_FEE_RULES = ("current_fee", "hold", "fee_before_rules", "fee", "rule_value", "rung_fee")
+"""What a bound may read of the fee rules: facts, the fee so far, the Value of its row, the lower rung's fee."""
+
+
+def that_fit(rules: Mapping[str, Rule], known: Iterable[str]) -> tuple[dict[str, Rule], list[Problem]]:
+    """The rules whose arguments are columns or settings, and what is wrong with the others."""
+    names = {*known, *_FEE_RULES}
+    unknown = {key: sorted(names_in(rule.bound) - names) for key, rule in rules.items()}
+    problems = [
+        Problem(
+            "plug-in failed",
+            f"The pricing rule {rules[key].name} needs {' and '.join(missing)}, which is no column and no setting.",
+            "Remove it, or ask whoever wrote it.",
+        )
+        for key, missing in unknown.items()
+        if missing
+    ]
+    return {key: rule for key, rule in rules.items() if not unknown[key]}, problems
 
 
 def names(rules: Sequence[Rule]) -> str:

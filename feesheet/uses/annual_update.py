@@ -12,12 +12,13 @@ from pathlib import Path
 from feesheet import plugins
 from feesheet.costing import alloy_use, alloys, chair, components, lab_fees, lines, overhead, places
 from feesheet.costing.roster import Roster, roster
-from feesheet.formula.model import Model, Setting
+from feesheet.formula.model import Model
 from feesheet.formula.numbers import Numbers
 from feesheet.practice import Practice
-from feesheet.pricing import checks, fees, inputs, plans, results, rule_rows, summary
+from feesheet.pricing import checks, fees, inputs, plans, results, rule_rows, rules, summary
 from feesheet.problems import Problem, errors
 from feesheet.reading.folder import read_folder
+from feesheet.uses.own_parts import cost_parts
 from feesheet.writing.book import Schedule, write_book
 from feesheet.writing.export import fee_list
 from feesheet.writing.place import free_stem, write_whole
@@ -41,13 +42,13 @@ class Priced:
 
 def price(practice: Practice) -> tuple[Priced, list[Problem]]:
     """Work out every fee of a practice that was read without errors."""
-    parts, problems = plugins.components()
-    rules, more = plugins.rules()
+    parts, own, problems = cost_parts(practice)
+    known_rules, more = plugins.rules()
     problems += more
     who, model = roster(practice), Model()
-    own, more = own_settings(practice, parts)
-    problems += more
     inputs.add_settings(model, practice, own)
+    parts, more = components.that_fit(parts, model.settings)
+    problems += more
     understood, more = lines.understand(practice)
     problems += more
     set_no, set_site_no = chair.add_chair_time(model, practice, who)
@@ -62,7 +63,9 @@ def price(practice: Practice) -> tuple[Priced, list[Problem]]:
     numbers = components.item_numbers(who, places.lab_places(who), set_no, set_site_no)
     model.add(components.costs_block(who, numbers, parts, bool(practice.settings["fees_set_on"])))
     plans.add_plans(model, practice, who)
-    rows, more = rule_rows.rule_rows(practice, who, rules)
+    known_rules, more = rules.that_fit(known_rules, {*model.settings, *model.names("items")})
+    problems += more
+    rows, more = rule_rows.rule_rows(practice, who, known_rules)
     problems += more
     fees.add_fees(model, who, rows)
     results.add_results(model, who)
@@ -75,29 +78,6 @@ def price(practice: Practice) -> tuple[Priced, list[Problem]]:
     problems += lab_fees.all_rejected(practice, who, figures) + no_current_fee(practice)
     problems += kept_by_force(practice, who, figures)
     return Priced(who, model, figures, typed), problems
-
-
-def own_settings(
-    practice: Practice, parts: list[components.Component]
-) -> tuple[list[Setting], list[Problem]]:
-    """The settings that plug-in components need, as typed in the Practice sheet; a missing one is a problem."""
-    found, problems = [], []
-    for part in parts:
-        for wanted in part.settings:
-            value = practice.settings.get(wanted.name)
-            if isinstance(value, (int, float)) and wanted.low <= value <= wanted.high:
-                place = ", ".join(practice.setting_cells.get(wanted.name, ("",)))
-                found.append(
-                    Setting(
-                        wanted.name, wanted.heading, wanted.unit, float(value), place, wanted.low, wanted.high
-                    )
-                )
-            else:
-                what = f'The cost component {part.name} needs the setting "{wanted.heading}" as a number from {wanted.low:g} to {wanted.high:g}.'
-                problems.append(
-                    Problem("missing value", what, f'Add a row "{wanted.name}" to the Practice sheet.')
-                )
-    return found, problems
 
 
 def no_current_fee(practice: Practice) -> list[Problem]:
