@@ -17,7 +17,6 @@ OVERTYPED = [
     ("lines", "aside_amount"),
     ("lines", "share"),
     ("lines", "lab_cost"),
-    ("lines", "units_counted"),
     ("files", "read"),
     ("files", "used"),
     ("files", "aside"),
@@ -43,7 +42,11 @@ OVERTYPED = [
 ODD = -12_345.67
 """A figure that none of them can have."""
 
-STEP = 0.9
+BY_DEFAULT = 3
+"""The premium choice of an alloy without lines enough of its own."""
+
+STEPS = (0.9, 0.8, 0.7)
+"""Neighbouring rows move by different steps: what is only compared with its like would not move otherwise."""
 
 
 class Engine:
@@ -60,6 +63,11 @@ class Engine:
         """Sheet, row and column of a figure."""
         place = self.places[block]
         return place.sheet, place.first_row + row, place.columns[column] + 1
+
+    def counting(self, block: str, column: str) -> tuple[str, int, int]:
+        """The first figure of the column that is not nought."""
+        places = [self.at(block, column, row) for row in range(self.places[block].rows)]
+        return next(place for place in places if self.book.get_value(*place))
 
     def failing(self) -> float:
         """How many checks fail; an error counts as one too."""
@@ -92,7 +100,6 @@ class Engine:
             *blocks.items(),
             ("margins", "cash_change"),
             ("alloys", "alloy_price_per_g"),
-            ("lab_fees", "lab_fee"),
         ]
         return [
             self.book.get_value(*self.at(block, column, row))
@@ -111,7 +118,7 @@ def example(tmp_path_factory: pytest.TempPathFactory) -> Engine:
 @pytest.mark.parametrize(("block", "column"), OVERTYPED)
 def test_a_figure_typed_over_fails_a_check(block: str, column: str, example: Engine) -> None:
     """One odd figure in a column that a check covers, and the count of failing checks rises from nought."""
-    place = example.at(block, column)
+    place = example.counting(block, column)
     assert example.failing() == 0
     example.type_over(place, ODD)
     assert example.failing() != 0, f"{block}.{column} can be typed over unnoticed"
@@ -119,10 +126,20 @@ def test_a_figure_typed_over_fails_a_check(block: str, column: str, example: Eng
     assert example.failing() == 0
 
 
-@pytest.mark.parametrize("seed", [9, 10])
-def test_inputs_move_something(seed: int, tmp_path: Path) -> None:
-    """Each kind of figure on the Inputs sheet, a tenth less in every row of its kind, moves some cost, fee or margin."""
-    schedule = random_schedule(seed, tmp_path / "practice")
+def may_be_idle(schedule: Schedule) -> set[str]:
+    """Limits that may bind nowhere; price levels where all sites have ledgers, and the default premium where it serves none."""
+    limits = {name for name in schedule.model.settings if name.startswith("rule_value_")}
+    own = all(schedule.numbers.of("sites", "has_ledger") == 1)
+    served = any(schedule.numbers.of("alloys", "premium_choice") == BY_DEFAULT)
+    return (
+        limits | ({"sites.price_index"} if own else set()) | (set() if served else {"default_alloy_premium"})
+    )
+
+
+@pytest.mark.parametrize("seed", [None, 9, 10])
+def test_inputs_move_something(seed: int | None, tmp_path: Path) -> None:
+    """Each kind of figure on the Inputs sheet, less in every row of its kind, moves some cost, fee or margin."""
+    schedule = schedule_of(EXAMPLE) if seed is None else random_schedule(seed, tmp_path / "practice")
     engine = Engine(schedule, tmp_path / "book.xlsx")
     before, idle = engine.outcome(), []
     kinds: dict[str, list[int]] = {}
@@ -132,10 +149,10 @@ def test_inputs_move_something(seed: int, tmp_path: Path) -> None:
     for kind, rows in kinds.items():
         places = [engine.at("inputs", "value", row) for row in rows]
         for place, row in zip(places, rows, strict=True):
-            engine.book.set_value(*place, schedule.inputs[row].value * STEP)
+            engine.book.set_value(*place, schedule.inputs[row].value * STEPS[row % len(STEPS)])
         engine.book.evaluate_all()
         if engine.outcome() == before:
             idle.append(kind)
         for place in places:
             engine.put_back(place)
-    assert idle == []
+    assert set(idle) <= may_be_idle(schedule)
