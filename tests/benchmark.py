@@ -21,13 +21,16 @@ import tempfile
 import time
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT), str(ROOT / "examples")]
 
 CHUNK = 50_000
 """Cells that are fetched at a time, the clock stopped, while the floor writes them."""
+
+Cell: TypeAlias = tuple[str, str, int, int, int, Any, tuple[Any, ...]]
+"""Sheet, way of writing, row, column, which format, content, and a formula's value."""
 
 WRITES = ("write_string", "write_number", "write_formula", "write_blank", "write_datetime")
 
@@ -121,20 +124,23 @@ def record(practice: str, out: str, cells: str) -> None:
     from feesheet.writing import book
 
     with Path(cells).open("wb") as file:
-        book.PlainWorksheet = recording(book.PlainWorksheet, file)  # type: ignore[misc]
+        seen: list[Cell] = []
+        book.PlainWorksheet = recording(book.PlainWorksheet, seen, file)  # type: ignore[misc]
         annual_update.update(Path(practice), Path(out))
+        pickle.dump(seen, file)
     print("{}")
 
 
-def recording(kind: type[Any], file: Any) -> type[Any]:
+def recording(kind: type[Any], seen: list[Cell], file: Any) -> type[Any]:
     """A worksheet that also writes down what is written to it."""
 
     def recorded(name: str) -> Any:
-        def write(self: Any, row: int, column: int, content: Any, look: Any = None, value: Any = 0) -> Any:
-            pickle.dump((self.name, name, row, column, id(look), content, value), file)
-            return getattr(kind, name)(
-                self, row, column, content, look, *([value] if name == "write_formula" else [])
-            )
+        def write(self: Any, row: int, column: int, content: Any, look: Any = None, *value: Any) -> Any:
+            seen.append((self.name, name, row, column, id(look), content, value))
+            if len(seen) == CHUNK:
+                pickle.dump(seen, file)
+                seen.clear()
+            return getattr(kind, name)(self, row, column, content, look, *value)
 
         return write
 
@@ -184,27 +190,18 @@ def write_again(path: Path, cells: Path) -> float:
                 sheets[name] = book.add_worksheet(name, worksheet_class=PlainWorksheet)
             if look not in looks:
                 looks[look] = book.add_format({"font_size": 8 + len(looks)})
-            more = (value,) if way == "write_formula" else ()
-            getattr(sheets[name], way)(row, column, content, looks[look], *more)
+            getattr(sheets[name], way)(row, column, content, looks[look], *value)
         took += time.perf_counter()
     took -= time.perf_counter()
     book.close()
     return took + time.perf_counter()
 
 
-def chunks(cells: Path) -> Iterator[list[tuple[Any, ...]]]:
+def chunks(cells: Path) -> Iterator[list[Cell]]:
     """The cells as they were written down, so many at a time."""
-    chunk: list[tuple[Any, ...]] = []
     with cells.open("rb") as file:
-        while True:
-            try:
-                chunk.append(pickle.load(file))
-            except EOFError:
-                break
-            if len(chunk) == CHUNK:
-                yield chunk
-                chunk = []
-    yield chunk
+        while file.peek(1):
+            yield pickle.load(file)
 
 
 if __name__ == "__main__":
