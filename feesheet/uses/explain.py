@@ -39,7 +39,7 @@ class Explanation:
             return [str(problem) for problem in self.problems]
         lines = [self.title]
         for step in self.steps:
-            lines += ([""] if step.parts else []) + step.lines()
+            lines += ["", *step.lines()]
         return lines
 
     def record(self) -> dict[str, Any]:

@@ -78,7 +78,14 @@ class Reader:
 
     def read(self, formula: str, sheet: str) -> list[Reference]:
         """What the formula reads, in its order, each once."""
-        text = re.sub(r'"[^"]*"', '""', self._without_noughts(self.taken(bare(formula), sheet), sheet))
+        return self._all(self._without_noughts(self.taken(bare(formula), sheet), sheet), sheet)
+
+    def read_all(self, formula: str, sheet: str) -> list[Reference]:
+        """The same with the conditions and the branches that were not taken."""
+        return self._all(bare(formula), sheet)
+
+    def _all(self, formula: str, sheet: str) -> list[Reference]:
+        text = re.sub(r'"[^"]*"', '""', formula)
         return list(
             dict.fromkeys(one for found in _READS.finditer(text) for one in self._reads(found, sheet))
         )

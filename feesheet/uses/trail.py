@@ -65,7 +65,11 @@ class Trail:
         row, spans = self._end(new_fee).row, self._book.block("fee_rules")
         fees = {name: Cell(span.sheet, row, span.column) for name, span in spans.items()}
         told.parts = [self.short(fees["fee_before_rules"])]
-        told.parts[0].note = "the needed fee, told below"
+        needed = self._book.block("plan_items")["out_of_reach"]
+        reached = self._value(Cell(needed.sheet, self._row_of_item(needed), needed.column)) != 1
+        told.parts[0].note = (
+            "the needed fee, told below" if reached else "the current fee: no fee reaches the margin"
+        )
         before = fees["fee_before_rules"]
         self._told.add(before)
         for name, cell in fees.items():
@@ -73,6 +77,11 @@ class Trail:
                 why = str(self._value(fees[name.replace("fee", "reason")])).strip()
                 told.parts.append(self._rule(cell, why))
         return told
+
+    def _row_of_item(self, span: Span) -> int:
+        """The item's row in a table that has one row an item."""
+        rows = (Cell(span.sheet, row, span.column) for row in range(span.first_row, span.last_row + 1))
+        return next(cell.row for cell in rows if self._is_own_or_shared(cell))
 
     def _rule(self, cell: Cell, why: str) -> Told:
         """One rule's fee; if it changed the fee, with the figure that decided."""
@@ -117,7 +126,11 @@ class Trail:
         if len(sums) == 1 and len([one for one in reads if isinstance(one, Cell)]) == 0:
             self._sum(told, sums[0])
             return
-        if self._value(cell) == 0:
+        value = self._value(cell)
+        if value == 0:
+            return
+        if isinstance(value, str):
+            told.parts = self._parts(self._reader.read_all(self._formula(cell), cell.sheet), cell)
             return
         self._word(told, cell, span)
         if self._reader.decides(self._formula(cell), cell.sheet):
