@@ -89,21 +89,20 @@ def as_saved(path: Path) -> Figures:
     }
 
 
-def by_formualizer(path: Path, typed: Figures | None = None) -> Figures:
+def by_formualizer(path: Path, opened: OpenedBook, typed: Figures | None = None) -> Figures:
     """What formualizer works the workbook's formulas out to, after `typed` figures were put over its cells."""
     book = formualizer.load_workbook(str(path))
     for (sheet, row, column), value in (typed or {}).items():
         book.set_value(sheet, row, column, value)
     book.evaluate_all()
-    cells = OpenedBook(path).formulas()
+    cells = opened.formulas()
     return {(c.sheet, c.row, c.column): _plain(book.get_value(c.sheet, c.row, c.column)) for c in cells}
 
 
-def by_ironcalc(path: Path) -> Figures:
+def by_ironcalc(path: Path, opened: OpenedBook) -> Figures:
     """What ironcalc works the workbook's formulas out to."""
     book = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
     book.evaluate()
-    opened = OpenedBook(path)
     numbers = {name: number for number, name in enumerate(opened.sheets)}
     return {
         (c.sheet, c.row, c.column): book.get_cell_value(numbers[c.sheet], c.row, c.column)

@@ -19,8 +19,8 @@ def test_the_example(tmp_path: Path, request: pytest.FixtureRequest) -> None:
     schedule = schedule_of(EXAMPLE)
     book = written(schedule, tmp_path / "book.xlsx")
     opened, bad = OpenedBook(book), poisoned(book, tmp_path / "poisoned.xlsx")[0]
-    agree(schedule, opened, by_formualizer(bad))
-    agree(schedule, opened, by_ironcalc(bad))
+    agree(schedule, opened, by_formualizer(bad, opened))
+    agree(schedule, opened, by_ironcalc(bad, opened))
     request.getfixturevalue("libreoffice")
     agree(schedule, opened, by_libreoffice([bad], tmp_path)[0])
 
@@ -37,8 +37,8 @@ def test_random_practices(first: int, tmp_path: Path, request: pytest.FixtureReq
     opened = {seed: OpenedBook(book) for seed, book in books.items()}
     bad = {seed: poisoned(book, tmp_path / f"poisoned {seed}.xlsx")[0] for seed, book in books.items()}
     for seed, schedule in schedules.items():
-        agree(schedule, opened[seed], by_formualizer(bad[seed]))
-        agree(schedule, opened[seed], by_ironcalc(bad[seed]))
+        agree(schedule, opened[seed], by_formualizer(bad[seed], opened[seed]))
+        agree(schedule, opened[seed], by_ironcalc(bad[seed], opened[seed]))
     request.getfixturevalue("libreoffice")
     for (seed, schedule), figures in zip(
         schedules.items(), by_libreoffice(list(bad.values()), tmp_path), strict=True

@@ -32,7 +32,7 @@ def made(tmp_path: Path) -> Made:
     return schedule, written(schedule, tmp_path / "book.xlsx")
 
 
-def by_one_libreoffice(path: Path) -> Figures:
+def by_one_libreoffice(path: Path, opened: OpenedBook) -> Figures:
     """What LibreOffice works this one workbook out to."""
     return by_libreoffice([path], path.parent)[0]
 
@@ -41,10 +41,11 @@ def test_poisoned_caches_are_all_wrong_and_come_back_right(made: Made, libreoffi
     """No formula's cache is right after poisoning; every one is after LibreOffice has worked it out."""
     schedule, book = made
     bad, count = poisoned(book, book.parent / "poisoned.xlsx")
-    ours, stale = expected(schedule, OpenedBook(book)), as_saved(bad)
+    opened = OpenedBook(book)
+    ours, stale = expected(schedule, opened), as_saved(bad)
     assert count == len(ours) == len(differing(ours, stale))
     assert {stale[cell] for cell in ours} == {float(WRONG_NUMBER), WRONG_WORDS.decode()}
-    assert differing(ours, by_one_libreoffice(bad)) == []
+    assert differing(ours, by_one_libreoffice(bad, opened)) == []
 
 
 def test_caches_as_written_are_the_programs_figures(made: Made) -> None:
@@ -63,7 +64,7 @@ def test_an_altered_formula_is_named_by_every_engine(made: Made, libreoffice: No
     opened = OpenedBook(bad)
     for engine in (by_one_libreoffice, by_formualizer, by_ironcalc):
         with pytest.raises(AssertionError, match=rf"Cost build-up!{cell} \(Unit cost.*=.*\+1") as told:
-            agree(schedule, opened, engine(bad))
+            agree(schedule, opened, engine(bad, opened))
         assert len(str(told.value).splitlines()) <= 21
 
 

@@ -88,7 +88,7 @@ def test_a_typed_gold_price_moves_every_alloyed_fee(
         inputs.first_row + input_row,
         inputs.columns["value"] + 1,
     )
-    agrees(ours, by_formualizer(book, {("Inputs", row, column): price}), opened)
+    agrees(ours, by_formualizer(book, opened, {("Inputs", row, column): price}), opened)
     dearer = fresh.of("costs", "unit_cost") > schedule.numbers.of("costs", "unit_cost")
     assert {int(row) for row in dearer.nonzero()[0]} == alloyed_with_gold(schedule) != set()
     assert fresh.of("state", "number")[1] == 1, "one figure typed over"

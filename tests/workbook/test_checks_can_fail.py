@@ -130,7 +130,8 @@ def may_be_idle(schedule: Schedule) -> set[str]:
     """Limits that may bind nowhere; price levels where all sites have ledgers, and the default premium where it serves none."""
     limits = {name for name in schedule.model.settings if name.startswith("rule_value_")}
     own = all(schedule.numbers.of("sites", "has_ledger") == 1)
-    served = any(schedule.numbers.of("alloys", "premium_choice") == BY_DEFAULT)
+    of = schedule.numbers.of
+    served = any((of("alloys", "premium_choice") == BY_DEFAULT) & (of("alloys", "metal_value_per_g") > 0))
     return (
         limits | ({"sites.price_index"} if own else set()) | (set() if served else {"default_alloy_premium"})
     )
