@@ -10,6 +10,7 @@ import random
 import re
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 from typing import Any, Literal
 
 FieldKind = Literal[
@@ -96,7 +97,13 @@ def plain(words: object) -> str:
     >>> plain("  Yearly  cost (EUR) ")
     'yearly cost'
     """
-    text = re.sub(r"[\(\[].*?[\)\]]", " ", str(words))
+    return _plain(str(words))
+
+
+@lru_cache(maxsize=10_000)
+def _plain(words: str) -> str:
+    """The same few names stand in very many lines."""
+    text = re.sub(r"[\(\[].*?[\)\]]", " ", words)
     return " ".join(re.sub(r"[^\w%]+", " ", text.replace("_", " ")).lower().split())
 
 

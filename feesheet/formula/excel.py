@@ -35,16 +35,14 @@ def at_rows(formula: str) -> Callable[[int], str]:
     '=A7*B6'
     """
     pieces = formula.split("\x00")
-    offsets = {int(piece) for piece in pieces[1::2]}
+    offsets = [int(piece) for piece in pieces[1::2]]
+    literal = pieces[0::2]
     if not offsets:
         return lambda row: formula
-    if len(offsets) == 1:
-        offset = offsets.pop()
-        literal = pieces[0::2]
-        return lambda row: str(row + offset).join(literal)
-    return lambda row: "".join(
-        str(row + int(piece)) if position % 2 else piece for position, piece in enumerate(pieces)
-    )
+    if len(set(offsets)) == 1:
+        return lambda row: str(row + offsets[0]).join(literal)
+    template = "%d".join(piece.replace("%", "%%") for piece in literal)
+    return lambda row: template % tuple([row + offset for offset in offsets])
 
 
 def formula(tree: Node, block: Block, layout: Layout) -> str:

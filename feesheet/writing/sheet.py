@@ -224,10 +224,17 @@ _EPOCH = pd.Timestamp("1899-12-30")
 
 
 def plain_values(figures: Any) -> list[Any]:
-    """Figures as Python's own numbers, words and days."""
+    """Figures as Python's own numbers, words and days; equal ones are one object, so that a long column takes less memory.
+
+    Nought has no sign here, as in a spreadsheet.
+    """
     if isinstance(figures, pd.Categorical):
-        return [str(word) for word in figures]
+        words = [str(word) for word in figures.categories]
+        return [words[code] for code in figures.codes.tolist()]
     array = np.asarray(figures)
     if array.dtype.kind == "M":
         return [pd.Timestamp(day) for day in array]
+    if array.dtype.kind == "f":
+        known: dict[float, float] = {}
+        return [known.setdefault(number, number) for number in (array + 0.0).tolist()]
     return [item.item() if isinstance(item, np.generic) else item for item in array.tolist()]
