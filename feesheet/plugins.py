@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from importlib.metadata import EntryPoint, entry_points
+from inspect import isfunction
 from typing import Any
 
 from feesheet.costing.components import CURE, Component
@@ -50,7 +51,7 @@ def _load(point: EntryPoint, kind: type[Any]) -> Any:
             _try(thing)
             return thing
         wrong = f"is no {kind.__name__}"
-    except Exception as failure:
+    except (Exception, SystemExit) as failure:
         wrong = f"can't be used: {failure}"
     return Problem("plug-in failed", f'The plug-in "{point.name}" ({point.value}) {wrong.rstrip(".")}.', CURE)
 
@@ -58,6 +59,8 @@ def _load(point: EntryPoint, kind: type[Any]) -> Any:
 def _try(thing: Component | Rule) -> None:
     """Trace its function once, so that one that can't be a formula fails here."""
     function = thing.work if isinstance(thing, Component) else thing.bound
+    if not isfunction(function):
+        raise TypeError("its calculation must be a plain function")
     trace(function)
     if not hasattr(function, "figure"):
         raise TypeError(f"mark {function.__name__} with figure(heading, unit)")

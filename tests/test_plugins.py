@@ -40,6 +40,7 @@ PART = Rule("broken", broken_bound, "at_least", "Broken. ")
 """
 IN_WORDS = {
     "fails to import": (COMPONENTS, "import no_such_library", "No module named 'no_such_library'"),
+    "leaves the program": (COMPONENTS, "raise SystemExit('good-bye')", "good-bye"),
     "has no such object": (COMPONENTS, "", "has no attribute 'PART'"),
     "is no component": (COMPONENTS, "PART = 7", "is no Component"),
     "uses if": (COMPONENTS, COMPONENT.format(arguments="chair_min", work="1 if chair_min > 0 else 0"), "write when"),
@@ -48,6 +49,7 @@ IN_WORDS = {
     "is a second": (COMPONENTS, COMPONENT.replace("broken_cost", "lab_fee").format(arguments="", work="0"), "a second lab_fee"),
     "is in no layer": (COMPONENTS, "PART = Component(figure('a', 'money')(lambda: 0), True, 'sand')", "must be one of metal"),
     "has no unit": (COMPONENTS, "PART = Component(lambda: 0, True)", "figure(heading, unit)"),
+    "is no function": (COMPONENTS, "PART = Component(print, True)", "must be a plain function"),
     "is no rule": (RULES, "PART = 7", "is no Rule"),
     "bounds by if": (RULES, RULE.format(arguments="fee", work="max(fee, 0)"), "write when"),
     "bounds by nothing": (RULES, RULE.format(arguments="old_fee", work="old_fee"), "rule broken needs old_fee"),

@@ -33,6 +33,8 @@ def at_rows(formula: str) -> Callable[[int], str]:
 
     >>> at_rows("=A" + row_mark(0) + "*B" + row_mark(-1))(7)
     '=A7*B6'
+    >>> at_rows("=TEXT(A" + row_mark(0) + ',"0%")&B' + row_mark(-1))(7)
+    '=TEXT(A7,"0%")&B6'
     """
     pieces = formula.split("\x00")
     offsets = [int(piece) for piece in pieces[1::2]]
