@@ -64,7 +64,9 @@ KINDS: dict[str, Kind] = {
     "old workbook": Kind("Old kind of workbook", "In it an error can't be told from a blank.", "notice"),
     "unread sheet": Kind("Sheet not read", "It has the headings of none of the tables.", "notice"),
     "caution": Kind("Caution", "Something a dentist or the law decides, not this program.", "notice"),
-    "plug-in failed": Kind("Plug-in failed", "Fees without a part of their cost are not the fees that were asked for."),
+    "plug-in failed": Kind(
+        "Plug-in failed", "Fees without a part of their cost are not the fees that were asked for."
+    ),
     "rules contradict": Kind(
         "Rules contradict", "A floor over a cap is the owner's to settle: the fee is left on hold.", "notice"
     ),
