@@ -148,7 +148,7 @@ def alloy_price_per_g(metal_value_per_g: Traced, alloy_premium: Traced) -> Trace
     return metal_value_per_g * (1 + alloy_premium)
 
 
-@figure("Weight, g", "grams")
+@figure("Weight in g", "grams")
 def weight_g(weight: Traced, grams_in_unit: Traced, share: Traced) -> Traced:
     """Grams billed on this part of the line.
 

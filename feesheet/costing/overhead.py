@@ -120,7 +120,7 @@ def ledger_block(practice: Practice, who: Roster) -> Block:
     block.given("site", "Site", words(table["site"]))
     block.given("account", "Account", words(table["account"]), width=26)
     block.given("source", "Read from", [", ".join(place) for place in places], width=30)
-    block.given("amount", "Yearly amount", list(table["amount"]), "money", meaning="As typed in the ledger.")
+    entry(block, practice, "overhead", "amount", "Yearly amount", "money")
     block.counter(
         "costed_per_item",
         "Costed per item",

@@ -100,7 +100,7 @@ class _State:
     def apply(self, row: RuleRow) -> None:
         """Add the columns of one rule."""
         if "rule_value" in row.rule.bound.__code__.co_varnames:
-            unit = "money" if row.rule.acts == "round" else "fraction"
+            unit = row.rule.value_unit
             name = f"rule_value_{row.number}"
             self.model.settings[name] = Setting(
                 name,
@@ -109,7 +109,7 @@ class _State:
                 row.value,
                 row.place,
                 0.0,
-                1e6 if unit == "money" else 10.0,
+                1e6 if unit == "money" else 1.0,
             )
         getattr(self, {"at_least": "bound", "at_most": "bound"}.get(row.rule.acts, row.rule.acts))(row)
 
@@ -163,7 +163,7 @@ class _State:
         """A floor or a cap."""
         name, k = f"bound_{row.number}", row.number
         made = {"rule_value": f"rule_value_{k}", "fee": self.fee, "rung_fee": f"rung_fee_{k}"}
-        self.block.worked(row.rule.bound, name=name, heading=f"{k} {row.rule.name}: bound", **made)
+        self.block.worked(row.rule.bound, name=name, heading=f"{k} {row.rule.name}: limit", **made)
         most = row.rule.acts == "at_most"
         if not row.acts_on.all() and row.rule.acts != "ladder":
             self.block.counter(

@@ -86,12 +86,14 @@ def add_settings(model: Model, practice: Practice, own: list[Setting]) -> None:
     fixed.append(
         Setting("money_digits", "Decimals of the currency", "digits", float(digits), "ISO 4217", fixed=True)
     )
+    coin = 10.0**-digits
+    fixed.append(Setting("smallest_coin", "Smallest coin", "money", coin, "ISO 4217", fixed=True))
     fixed.append(
         Setting(
             "money_tolerance",
             "Half of the smallest coin",
             "money",
-            0.5 * 10.0**-digits,
+            0.5 * coin,
             "ISO 4217",
             fixed=True,
         )

@@ -51,10 +51,10 @@ def next_year(
 
 
 def path_block(who: Roster, rows: Sequence[RuleRow]) -> Block | None:
-    """The year-by-year path to the needed fee of items that the largest rise holds back; None without caps and steps."""
+    """The year-by-year path to the needed fee of items that the largest rise holds back; None without caps."""
     caps = [row for row in rows if row.rule.acts == "at_most"]
     rounding = [row for row in rows if row.rule.acts == "round"]
-    if not caps or not rounding:
+    if not caps:
         return None
     block = Block(
         "path",
@@ -66,15 +66,15 @@ def path_block(who: Roster, rows: Sequence[RuleRow]) -> Block | None:
         note="If costs stood still: the fees that the largest rise allows each year until the needed fee is reached.",
     )
     item_facts(block, who)
-    last = rounding[-1]
+    step = f"rule_value_{rounding[-1].number}" if rounding else "smallest_coin"
     bounds = [
         Name(f"bound_{row.number}" if row.acts_on.all() else f"kept_bound_{row.number}") for row in caps
     ]
     block.tree("highest_cap", "Cap", "limited", smaller(*bounds, Name("no_limit")), "The lowest of the caps.")
     block.worked(growth)
     block.worked(path_aim)
-    step = {"rule_value": f"rule_value_{last.number}"}
-    block.worked(step_function(last.way), name="aim_rounded", heading="Aim, rounded", fee="path_aim", **step)
+    way = step_function(rounding[-1].way if rounding else "nearest")
+    block.worked(way, name="aim_rounded", heading="Aim, rounded", fee="path_aim", rule_value=step)
     block.tree(
         "aim_step",
         "Aim on a step",
@@ -89,14 +89,14 @@ def path_block(who: Roster, rows: Sequence[RuleRow]) -> Block | None:
             name=f"year_{year}",
             heading=f"Year {year}",
             previous=f"year_{year - 1}",
-            step=f"rule_value_{last.number}",
+            step=step,
         )
     late = [Name(f"year_{year}") < Name("aim_step") for year in range(1, PATH_YEARS)]
     block.tree(
         "years",
         "Years to the needed fee",
-        "whole",
-        added([1, *late]),
+        "mixed",
+        when(Name(f"year_{PATH_YEARS}") < Name("aim_step"), f"more than {PATH_YEARS}", added([1, *late])),
         "Years until the needed fee is reached at the largest rise; 1 means with this schedule.",
     )
     return block

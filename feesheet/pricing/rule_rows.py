@@ -17,6 +17,9 @@ from feesheet.pricing.rules import (
 from feesheet.problems import Problem
 from feesheet.schema import plain
 
+LARGE_RISE = 0.25
+"""A largest rise above this is asked about (common practice, no source)."""
+
 
 @dataclass(frozen=True)
 class RuleRow:
@@ -51,6 +54,9 @@ def rule_rows(
             what, cure = wrong or ("", "")
             problems.append(Problem("rule refused", what, cure, file, sheet, cell))
             continue
+        if rule.name == "largest rise" and row["value"] > LARGE_RISE:
+            what = f"A largest rise of {row['value']:.0%} is unusual."
+            problems.append(Problem("caution", what, "Make sure that it is meant.", file, sheet, cell))
         value = float(row["value"]) if not np.isnan(row["value"]) else float(rule.default or 0.0)
         applies = plain(row["applies_to"])
         rows.append(
@@ -81,6 +87,12 @@ def _wrong(
         return (
             f"The rule {rule.name} has no value.",
             "Type it in the Value column, for example 0.08 for a rise of 8 % or 5 for steps of 5.",
+        )
+    if takes_value and rule.value_unit == "fraction" and row["value"] > 1:
+        typed = float(row["value"])
+        return (
+            f"{typed:g} was typed as the value of {rule.name}, which is a fraction.",
+            f"For {typed:g} % type {typed / 100:g}.",
         )
     if rule.acts == "round" and not row["value"] > 0:
         return "A rounding step of nought can't be.", "Type the step in money, for example 5."

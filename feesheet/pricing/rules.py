@@ -27,6 +27,7 @@ class Rule:
     the fee rules (`fee` is the fee so far), settings, or `rule_value`, the Value of its row in the Rules sheet.
     `acts` says what the bound does: the fee is at least or at most that. `reason` stands in the schedule where the
     rule moved the fee. `default` is the Value of a row that gives none; None means that it must.
+    `value_unit` says whether the Value is a fraction, at most 1, or money.
     """
 
     name: str
@@ -34,6 +35,7 @@ class Rule:
     acts: Acts
     reason: str
     default: float | None = None
+    value_unit: Literal["fraction", "money"] = "fraction"
 
     def __post_init__(self) -> None:
         """ValueError for a way of acting that there isn't."""
@@ -144,7 +146,7 @@ FLOOR = Rule("floor", floor, "at_least", "Raised to the floor, the unit cost. ")
 LARGEST_RISE = Rule("largest rise", largest_rise, "at_most", "Held back by the largest rise. ")
 LARGEST_FALL = Rule("largest fall", largest_fall, "at_least", "Kept from falling. ", default=0.0)
 LADDER = Rule("ladder", ladder, "ladder", "Raised by the ladder. ")
-ROUNDING = Rule("rounding", nearest, "round", "Rounded. ")
+ROUNDING = Rule("rounding", nearest, "round", "Rounded. ", value_unit="money")
 
 
 def step_function(way: str) -> Callable[..., Traced]:

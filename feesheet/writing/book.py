@@ -103,6 +103,7 @@ class _Book:
 
     def write(self) -> None:
         self._properties()
+        money = f" Money in {self.currency}."
         failed = int(self.schedule.numbers.of("state", "number")[0])
         for sheet, blocks in SHEETS.items():
             names = [name for name in blocks if name in self.schedule.model.blocks]
@@ -113,7 +114,7 @@ class _Book:
                     if sheet == "Summary"
                     else sheet
                 )
-                page.head(title, NOTES[sheet], failed)
+                page.head(title, f"{NOTES[sheet]}{money if sheet == 'Summary' else ''}", failed)
                 for name in names:
                     self._block(page, self.schedule.model.blocks[name])
         self._summary_charts()
@@ -247,6 +248,8 @@ class _Book:
         footer = f"&L&8&F · &A&C&8Page &P of &N&R&8Fees from {effective}"
         for name, page in self.pages.items():
             first = [self.layout.places[b] for b in SHEETS.get(name, ()) if b in self.layout.places]
+            if name == "Seals":
+                page.sheet.print_area(0, 0, 3, 3)
             repeat = (
                 (first[0].header_row, 2 if name not in ("Inputs", "Checks") else 1)
                 if first and name != "Summary"

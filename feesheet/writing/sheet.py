@@ -91,11 +91,9 @@ class Page:
 
     def _heading_words(self, column: Column) -> str:
         unit = unit_words(column.unit, self.currency)
-        return (
-            f"{column.heading}, {unit}"
-            if unit and unit not in ("share", "units", "0 to 1")
-            else column.heading
-        )
+        if unit in ("", "share", "units", "0 to 1") or column.heading.endswith(f" {unit}"):
+            return column.heading
+        return f"{column.heading}, {self.currency if ' per ' in column.heading else unit}"
 
     def _heading_width(self, column: Column) -> float:
         longest = max((len(word) for word in self._heading_words(column).split()), default=0) * 1.1 + 1.5

@@ -33,7 +33,7 @@ def number_formats(money_digits: int, fee_digits: int) -> dict[str, str]:
     return {
         "money": exact,
         "fee": fee + ";-" + fee + ';"none"',
-        "new_fee": fee,
+        "new_fee": fee + ";-" + fee + ';"none"',
         "needed": exact,
         "rounded": "#,##0",
         "rounded_bold": "#,##0",
@@ -73,8 +73,6 @@ def unit_words(unit: str, currency: str) -> str:
         "needed": currency,
         "change_fee": currency,
         "change_money": currency,
-        "rounded": currency,
-        "rounded_bold": currency,
         "money_per_g": f"{currency} per g",
         "money_per_min": f"{currency} per min",
         "grams": "g",
