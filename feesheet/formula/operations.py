@@ -235,6 +235,16 @@ COLUMN_OPERATIONS: dict[str, Operation] = {
         "COUNTIF({0},{1})",
         "the number of {0} that are {1}",
     ),
+    "count_above": Operation(
+        lambda c: np.asarray(float(np.sum(np.asarray(c, dtype=float) > 0))),
+        "SUMPRODUCT(({0}>0)*1)",
+        "the number of {0} above nought",
+    ),
+    "count_below": Operation(
+        lambda c: np.asarray(float(np.sum(np.asarray(c, dtype=float) < 0))),
+        "SUMPRODUCT(({0}<0)*1)",
+        "the number of {0} below nought",
+    ),
     "height": Operation(lambda c: np.asarray(float(len(c))), "ROWS({0})", "the number of rows of {0}"),
     "smallest": Operation(
         lambda c: np.asarray(float(np.min(c))) if len(c) else np.asarray(0.0), "MIN({0})", "the smallest {0}"
@@ -289,6 +299,8 @@ total_product = _word("total_product")
 grand_total = _word("grand_total")
 grand_product = _word("grand_product")
 tally = _word("tally")
+count_above = _word("count_above")
+count_below = _word("count_below")
 height = _word("height")
 smallest = _word("smallest")
 largest = _word("largest")

@@ -15,7 +15,7 @@ from feesheet.costing.roster import Roster, roster
 from feesheet.formula.model import Model
 from feesheet.formula.numbers import Numbers
 from feesheet.practice import Practice
-from feesheet.pricing import checks, fees, inputs, plans, results, rule_rows, rules, summary
+from feesheet.pricing import changes, checks, fees, inputs, plans, results, rule_rows, rules, summary
 from feesheet.problems import Problem, errors
 from feesheet.reading.folder import read_folder
 from feesheet.uses.own_parts import cost_parts
@@ -53,9 +53,9 @@ def price(practice: Practice) -> tuple[Priced, list[Problem]]:
     problems += more
     set_no, set_site_no = chair.add_chair_time(model, practice, who)
     days = alloy_use.add_metal(model, practice, who, understood.parts)
-    mills = practice.tables["milling"]
+    mills, known_staff = practice.tables["milling"], chair.staff_rows(practice)
     staff = [
-        chair.staff_number(practice, str(r), str(s))
+        chair.staff_number(known_staff, str(r), str(s))
         for r, s in zip(mills["role"], mills["site"], strict=True)
     ]
     lab_fees.add_laboratory(model, practice, who, understood.parts, days, staff)
@@ -72,6 +72,7 @@ def price(practice: Practice) -> tuple[Priced, list[Problem]]:
     summary.add_summary(model, practice, who)
     typed = inputs.input_rows(model)
     inputs.add_inputs(model, typed)
+    changes.add_changes(model)
     checks.add_checks(model, practice, [part.name for part in parts])
     figures = Numbers(model)
     problems += nothing_to_start_from(practice, who, figures) + alloys.cautions(practice, who, figures)

@@ -52,6 +52,7 @@ NOTES = {
     "Invoice charges": "Freight, rush, tax and rebates on a whole invoice.",
     "Invoice lines": "Every line read, what it is used for, or why it is set aside.",
     "Inputs": "Protected against slips only, without a password: Review, Unprotect Sheet lifts it.",
+    "What changed": "What changes, the files that were read, and what was noticed while reading them.",
     "Checks": "Each row must pass. The invoice files are held against what was read, to the cent.",
 }
 
@@ -118,10 +119,11 @@ class _Book:
                 for name in names:
                     self._block(page, self.schedule.model.blocks[name])
         self._summary_charts()
-        prose = {name: self._page(name) for name in ("What changed", "Method", "Seals")}
+        prose = {name: self._page(name) for name in ("Method", "Seals")}
         for name, page in prose.items():
             page.head({"Method": "Method and cautions"}.get(name, name), _PROSE_NOTES[name], failed)
-        write_changes(prose["What changed"], self.schedule.practice, self.schedule.problems)
+        below = self.layout.places["changes"].last_row + 2
+        write_changes(self.pages["What changed"], below, self.schedule.practice, self.schedule.problems)
         write_method(prose["Method"], self.schedule.model, self.layout)
         write_seals(prose["Seals"], [page for page in self.pages.values() if page.name not in prose])
         self._names()
@@ -252,7 +254,7 @@ class _Book:
                 page.sheet.print_area(0, 0, 3, 3)
             repeat = (
                 (first[0].header_row, 2 if name not in ("Inputs", "Checks") else 1)
-                if first and name != "Summary"
+                if first and name not in ("Summary", "What changed")
                 else None
             )
             page.finish(landscape=name != "Summary", repeat=repeat, footer=footer)
@@ -261,7 +263,6 @@ class _Book:
 
 
 _PROSE_NOTES = {
-    "What changed": "The files that were read, and what was noticed while reading them.",
     "Method": "What every column means, in words and as the formula of its first row.",
     "Seals": "Two characters for each cell, by which `feesheet audit` names every cell that was typed over.",
 }

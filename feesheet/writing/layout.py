@@ -29,6 +29,7 @@ SHEETS: dict[str, tuple[str, ...]] = {
     "Invoice lines": ("lines",),
     "Inputs": ("inputs", "choices", "fixed"),
     "Checks": ("state", "checks", "parts", "files"),
+    "What changed": ("changes",),
 }
 """The sheets with figures, in order, and the blocks on each from the top down."""
 

@@ -30,8 +30,8 @@ METHOD_HEADINGS = (
 FIRST_ROW = 6
 
 
-def write_changes(page: Page, practice: Practice, problems: Sequence[Problem]) -> None:
-    """Dates and version, the files read with their SHA-256, and the notices."""
+def write_changes(page: Page, row: int, practice: Practice, problems: Sequence[Problem]) -> None:
+    """From that row down: dates and version, the files read with their SHA-256, and the notices."""
     page.widths = {0: 38, 1: 74, 2: 52}
     settings = practice.settings
     facts = [
@@ -42,7 +42,7 @@ def write_changes(page: Page, practice: Practice, problems: Sequence[Problem]) -
         ("Currency", str(settings["currency"])),
         ("Written by", f"feesheet {__version__}"),
     ]
-    row = _table(page, FIRST_ROW, "This issue", ("What", "Value"), facts)
+    row = _table(page, row, "This issue", ("What", "Value"), facts)
     files = [
         (file.name, file.sha256, ", ".join(f"{name} {count}" for name, count in file.rows.items()))
         for file in practice.files

@@ -89,6 +89,8 @@ PARTS: dict[str, tuple[str, ...]] = {
     "grand_total": ("whole",),
     "grand_product": ("whole", "whole"),
     "tally": ("whole word", "the word"),
+    "count_above": ("whole",),
+    "count_below": ("whole",),
     **dict.fromkeys(("height", "smallest", "largest"), ("whole",)),
 }
 """What each operation takes: kinds of figures of the row, `each` for one figure a plan, `whole` for
