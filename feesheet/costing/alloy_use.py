@@ -7,6 +7,7 @@ import pandas as pd
 
 from feesheet import reference
 from feesheet.costing.alloys import alloys_block, composition_block, composition_rows
+from feesheet.costing.lab_prices import all_in_labs
 from feesheet.costing.lines import ALLOY, UNIT
 from feesheet.costing.metal import (
     alloy_billed,
@@ -22,14 +23,13 @@ from feesheet.costing.quotes import latest_quote, metals_block, price_rows, quot
 from feesheet.costing.roster import Roster, numbers_of, words
 from feesheet.formula.model import Block, Model
 from feesheet.practice import Practice
+from feesheet.schema import plain
 
 
 def day_rows(practice: Practice, who: Roster, parts: pd.DataFrame) -> pd.DataFrame:
     """The alloy and day pairs that a metal value is needed for: alloy lines, all-in crowns, the pricing date."""
-    table = practice.tables["labs"]
-    all_in = set(table.loc[table["alloy_billing"].astype(str) == "all-in", "lab"].astype(str))
     wanted = (parts["treatment"] == ALLOY) & parts["weight"].notna()
-    wanted |= (parts["treatment"] == UNIT) & parts["lab"].astype(str).isin(all_in)
+    wanted |= (parts["treatment"] == UNIT) & parts["lab"].astype(str).map(plain).isin(all_in_labs(practice))
     pairs = parts.loc[wanted & (parts["alloy_used"] != ""), ["alloy_used", "date"]]
     today = pd.DataFrame(
         {"alloy_used": list(who.alloys), "date": pd.Timestamp(practice.settings["pricing_date"])}
@@ -103,9 +103,8 @@ def alloy_line_rows(
     parts: pd.DataFrame, days: pd.DataFrame, day_metals: pd.DataFrame, who: Roster
 ) -> pd.DataFrame:
     """The alloy lines with a weight, one row a part, each with its day, pool and whether its metals had prices."""
-    rows = parts[
-        (parts["treatment"] == ALLOY) & parts["weight"].notna() & (parts["alloy_used"] != "") & ~parts["copy"]
-    ].copy()
+    weighed = (parts["treatment"] == ALLOY) & parts["weight"].notna() & (parts["alloy_used"] != "")
+    rows = parts[weighed & ~parts["copy"] & ~parts["primary"]].copy()
     rows["line_no"] = rows.index + 1
     rows["first_part"] = (~rows["line"].duplicated()).astype(int)
     rows["grams"] = [reference.grams_in(unit) for unit in words(rows["weight_unit"])]
@@ -176,11 +175,11 @@ def pools_block(practice: Practice, who: Roster) -> Block:
     table = practice.tables["starting_grams"]
     starts = {}
     for position, key in enumerate(zip(words(table["material"]), words(table["tooth_region"]), strict=True)):
-        starts[(key[0].casefold(), key[1])] = (
+        starts[(plain(key[0]), key[1])] = (
             float(table["starting_g"].iloc[position]),
             practice.place("starting_grams", position, "starting_g"),
         )
-    found = [starts.get((material.casefold(), region)) for material, region in who.pools]
+    found = [starts.get((plain(material), region)) for material, region in who.pools]
     block = Block("pools", "Alloy", "Alloy grams", len(who.pools), label=("material", "region"))
     block.number()
     block.given("material", "Material", [material for material, _ in who.pools])

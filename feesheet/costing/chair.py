@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 import pandas as pd
 
 from feesheet.costing.entries import entry
+from feesheet.costing.regions import EVERYWHERE
 from feesheet.costing.roster import Roster, numbers_of, words
 from feesheet.formula.model import Block, Model, figure
 from feesheet.formula.tree import Traced
@@ -68,6 +69,12 @@ def dentist_pay(step_pay: Traced, dentist: Traced) -> Traced:
     return step_pay * dentist
 
 
+@figure("Of it dentist again", "money")
+def repeated_dentist_pay(dentist_pay: Traced, repeated: Traced) -> Traced:
+    """The part of a dentist's pay that a remake takes again. Unit: money a unit."""
+    return dentist_pay * repeated
+
+
 @figure("Pay again", "money")
 def repeated_pay(step_pay: Traced, repeated: Traced) -> Traced:
     """Pay that a remake takes again. Unit: money a unit."""
@@ -88,22 +95,34 @@ def staff_block(practice: Practice) -> Block:
     return block
 
 
-def staff_number(practice: Practice, role: str, site: str) -> int:
-    """The row of the role at the site; the row for all sites where it has none of its own; 0 where it has neither."""
+def staff_rows(practice: Practice) -> dict[tuple[str, str], int]:
+    """The row of every role and site as typed, both made plain."""
     table = practice.tables["staff"]
-    found = {
-        (plain(r), plain(s)): n
-        for n, (r, s) in enumerate(zip(table["role"], table["site"], strict=True), start=1)
+    pairs = zip(table["role"], table["site"], strict=True)
+    return {(plain(role), plain(site)): number for number, (role, site) in enumerate(pairs, start=1)}
+
+
+def staff_number(rows: Mapping[tuple[str, str], int], role: str, site: str) -> int:
+    """The row of the role at the site; the row for all sites where it has none of its own; 0 where it has neither."""
+    everywhere = rows.get((plain(role), ""), rows.get((plain(role), EVERYWHERE), 0))
+    return rows.get((plain(role), plain(site)), everywhere)
+
+
+def dentist_is_paid(practice: Practice) -> bool:
+    """Whether a role that takes part in some step is a dentist's and costs anything."""
+    table = practice.tables["staff"]
+    paid = {plain(role) for role in table.loc[table["dentist"] & (table["yearly_cost"] > 0), "role"]}
+    taken = {
+        plain(role) for roles in practice.tables["chair_time"]["roles"] for role in str(roles).split("+")
     }
-    everywhere = found.get((plain(role), ""), found.get((plain(role), "all"), 0))
-    return found.get((plain(role), plain(site)), everywhere)
+    return bool(paid & taken)
 
 
 def step_rows(practice: Practice) -> pd.DataFrame:
     """The steps with the set they belong to: the code's, the material's at a tooth region, or the material's."""
     table = practice.tables["chair_time"].copy()
     table["step_set"] = [
-        ("code", plain(code), "") if str(code) else ("material", plain(material), str(region))
+        ("code", plain(code), "") if str(code) else ("material", plain(material), _own_region(str(region)))
         for code, material, region in zip(
             table["code"], table["material"], table["tooth_region"], strict=True
         )
@@ -113,6 +132,11 @@ def step_rows(practice: Practice) -> pd.DataFrame:
     for column in ("low_min", "likely_min", "high_min"):
         table[column] = table[column].fillna(only)
     return table
+
+
+def _own_region(region: str) -> str:
+    """The region of a step row; "" where it holds for every tooth, be it blank or "all"."""
+    return "" if region == EVERYWHERE else region
 
 
 def set_of_item(
@@ -184,13 +208,13 @@ def step_pay_rows(
     practice: Practice, who: Roster, steps: pd.DataFrame, set_sites: Sequence[object]
 ) -> pd.DataFrame:
     """One row per step, role and site."""
-    rows = []
+    rows, staff = [], staff_rows(practice)
     for number, (step_set, roles) in enumerate(
         zip(steps["step_set"], words(steps["roles"]), strict=True), start=1
     ):
         for site in who.sites:
             for role in (part.strip() for part in roles.split("+")):
-                rows.append((number, staff_number(practice, role, site), (step_set, site), site, role))
+                rows.append((number, staff_number(staff, role, site), (step_set, site), site, role))
     table = pd.DataFrame(rows, columns=["step_no", "staff_no", "set_site", "site", "role"])
     table["set_site_no"] = numbers_of(table["set_site"], set_sites)
     return table[table["set_site_no"] > 0].reset_index(drop=True)
@@ -216,6 +240,7 @@ def step_pay_block(rows: pd.DataFrame) -> Block:
     block.worked(step_pay)
     block.worked(dentist_pay)
     block.worked(repeated_pay)
+    block.worked(repeated_dentist_pay)
     return block
 
 

@@ -202,6 +202,14 @@ _SUMMED = (
     ("all_pay", "Pay", "money", "step_pay.step_pay", "step_pay.set_site_no", "set_site_no"),
     ("dentist_cost", "Dentist", "money", "step_pay.dentist_pay", "step_pay.set_site_no", "set_site_no"),
     ("repeated_people", "Pay again", "money", "step_pay.repeated_pay", "step_pay.set_site_no", "set_site_no"),
+    (
+        "repeated_dentist",
+        "Dentist again",
+        "money",
+        "step_pay.repeated_dentist_pay",
+        "step_pay.set_site_no",
+        "set_site_no",
+    ),
 )
 
 

@@ -5,9 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from feesheet.costing.lab_prices import (
-    site_quote_places,
-)
+from feesheet.costing.lab_prices import all_in_labs, site_quote_places
 from feesheet.costing.laboratory import (
     aside_amount,
     charge_per_unit,
@@ -190,14 +188,8 @@ def all_in_block(
     practice: Practice, who: Roster, parts: pd.DataFrame, keys: pd.DataFrame, days: pd.DataFrame
 ) -> Block:
     """The alloy inside all-in prices, one row per line part of such a lab."""
-    labs = practice.tables["labs"]
-    names = {
-        plain(lab)
-        for lab, way in zip(labs["lab"], labs["alloy_billing"], strict=True)
-        if str(way) == "all-in"
-    }
     chosen = (parts["use"] == USED[0]) & (parts["treatment"] == UNIT) & (parts["alloy_used"] != "")
-    chosen &= parts["lab"].astype(str).map(plain).isin(names)
+    chosen &= parts["lab"].astype(str).map(plain).isin(all_in_labs(practice))
     rows = parts[chosen].astype({"date": "datetime64[s]"})
     pools = numbers_of(zip(rows["material"], rows["region"], strict=True), who.pools)
     day_numbers = numbers_of(zip(rows["alloy_used"], rows["date"], strict=True), day_places(days))

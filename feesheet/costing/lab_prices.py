@@ -24,9 +24,10 @@ from feesheet.practice import Practice
 from feesheet.schema import plain
 
 
-def lab_names(practice: Practice) -> tuple[str, ...]:
-    """Every lab that quotes a price: those of the price list, then the own mill."""
-    return words(practice.tables["lab_prices"]["lab"]) + words(practice.tables["milling"]["lab"])
+def all_in_labs(practice: Practice) -> set[str]:
+    """The labs whose price holds the alloy, their names made plain."""
+    labs = practice.tables["labs"]
+    return {plain(lab) for lab in labs.loc[labs["alloy_billing"].astype(str) == "all-in", "lab"]}
 
 
 def quote_rows(practice: Practice, who: Roster) -> pd.DataFrame:
@@ -55,12 +56,7 @@ def quote_rows(practice: Practice, who: Roster) -> pd.DataFrame:
     rows = pd.concat([typed, milled], ignore_index=True)
     spelled = {plain(material): material for material in who.materials}
     rows["material"] = [spelled.get(plain(material), "") for material in rows["material"]]
-    labs = practice.tables["labs"]
-    all_in = {
-        plain(lab)
-        for lab, way in zip(labs["lab"], labs["alloy_billing"], strict=True)
-        if str(way) == "all-in"
-    }
+    all_in = all_in_labs(practice)
     rows["all_in"] = [int(plain(lab) in all_in) for lab in rows["lab"]]
     return rows
 

@@ -10,7 +10,6 @@ from feesheet.costing.lines import CONTROL
 from feesheet.formula.model import Block, Model, figure
 from feesheet.formula.operations import (
     grand_product,
-    grand_total,
     height,
     size,
     smaller,
@@ -20,6 +19,7 @@ from feesheet.formula.operations import (
 )
 from feesheet.formula.tree import Name, Traced, Whole, added
 from feesheet.practice import Practice
+from feesheet.pricing.summary import sum_of
 from feesheet.schema import plain
 
 
@@ -75,7 +75,7 @@ def parts_block(model: Model, components: list[str]) -> Block:
     block = Block("parts", "Checks", "Parts of the unit costs", len(components), label=("part",))
     costs = model.blocks["costs"].columns
     block.given("part", "Part", [costs[component].heading for component in components])
-    sums = [_sum(f"costs.{component}") for component in components]
+    sums = [sum_of(f"costs.{component}") for component in components]
     block.listed("in_all", "In all", "money", sums, "The sum over every code at every site.")
     return block
 
@@ -104,11 +104,6 @@ def passes(found: Traced, should: Traced, money_tolerance: Traced) -> Traced:
     return when(size(found - should) <= money_tolerance, "pass", "FAIL")
 
 
-def _sum(column: str) -> Traced:
-    block, _, name = column.partition(".")
-    return grand_total(Whole(block, name))
-
-
 def _rows(model: Model, column: str) -> Traced:
     """How many rows a column has; a table without rows keeps one blank row, which must not count."""
     block, _, name = column.partition(".")
@@ -124,36 +119,44 @@ def _sums(model: Model) -> list[tuple[str, Traced, Traced]]:
     return [
         (
             "Invoice files whose lines add up to their total",
-            _sum("files.agrees"),
+            sum_of("files.agrees"),
             _rows(model, "files.agrees"),
         ),
         (
             "Invoice lines used and set aside, against the files' totals",
-            _sum("lines.used_amount") + _sum("lines.aside_amount"),
-            _sum("files.read"),
+            sum_of("lines.used_amount") + sum_of("lines.aside_amount"),
+            sum_of("files.read"),
         ),
-        ("Shares of split lines: whole lines again", _sum("lines.share"), _sum("files.lines_read")),
+        ("Shares of split lines: whole lines again", sum_of("lines.share"), sum_of("files.lines_read")),
         (
             "Units of the lab fees and of lines with unknown teeth, against the materials",
             _product("lines.units_counted", "lines.counted"),
-            _sum("materials.material_units"),
+            sum_of("materials.material_units"),
         ),
-        ("Parts of the unit costs, against the unit costs", _sum("parts.in_all"), _sum("costs.unit_cost")),
-        ("Lab cost of the lines, against the materials", _sum("materials.billed"), _sum("lines.lab_cost")),
+        (
+            "Parts of the unit costs, against the unit costs",
+            sum_of("parts.in_all"),
+            sum_of("costs.unit_cost"),
+        ),
+        (
+            "Lab cost of the lines, against the materials",
+            sum_of("materials.billed"),
+            sum_of("lines.lab_cost"),
+        ),
         (
             "Alloys whose fractions add up to 1 within 0.005",
-            _sum("alloys.whole"),
+            sum_of("alloys.whole"),
             _rows(model, "alloys.whole"),
         ),
         (
             "Last year's units by site, against the fee rows",
-            _sum("margins.units"),
+            sum_of("margins.units"),
             _product("margins.units_typed", "margins.even_share"),
         ),
         (
             "Yearly cash change, against new less now",
-            _sum("margins.cash_change"),
-            _sum("margins.cash_new_year") - _sum("margins.cash_now_year"),
+            sum_of("margins.cash_change"),
+            sum_of("margins.cash_new_year") - sum_of("margins.cash_now_year"),
         ),
     ]
 
@@ -162,10 +165,10 @@ def _limits(model: Model) -> list[tuple[str, Traced, Traced]]:
     shares = [Name(name) for name in model.settings if name.startswith("plan_share_")]
     patients = added(shares)
     return [
-        ("Inputs inside their limits", _sum("inputs.in_range"), _rows(model, "inputs.in_range")),
+        ("Inputs inside their limits", sum_of("inputs.in_range"), _rows(model, "inputs.in_range")),
         (
             "Words on the Inputs sheet that the formulas know",
-            _sum("choices.known_basis"),
+            sum_of("choices.known_basis"),
             _rows(model, "choices.known_basis"),
         ),
         ("Patients on plans, at most 1 in all", smaller(patients, 1), patients),
@@ -175,8 +178,8 @@ def _limits(model: Model) -> list[tuple[str, Traced, Traced]]:
             smaller(smallest(Whole("sites", "overhead_per_chair_min")), 0),
             0,
         ),
-        ("New fees that are numbers", _sum("fee_rules.is_number"), _rows(model, "fee_rules.new_fee")),
-        ("New fees under a floor or over a cap, held ones aside", _sum("fee_rules.outside"), 0),
+        ("New fees that are numbers", sum_of("fee_rules.is_number"), _rows(model, "fee_rules.new_fee")),
+        ("New fees under a floor or over a cap, held ones aside", sum_of("fee_rules.outside"), 0),
     ]
 
 
@@ -190,7 +193,7 @@ def state_block() -> Block:
         "whole",
         [
             height(Whole("checks", "result")) - tally(Whole("checks", "result"), "pass"),
-            _sum("inputs.changed") + _sum("choices.basis_changed"),
+            sum_of("inputs.changed") + sum_of("choices.basis_changed"),
         ],
         "Read by the first lines of every sheet.",
     )

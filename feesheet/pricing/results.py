@@ -5,7 +5,7 @@ from __future__ import annotations
 from feesheet.costing.components import item_facts
 from feesheet.costing.roster import Roster
 from feesheet.formula.model import Block, Model, figure
-from feesheet.formula.operations import all_of, ratio, when
+from feesheet.formula.operations import all_of, any_of, ratio, when
 from feesheet.formula.tree import Name, Traced
 from feesheet.pricing.plans import net
 from feesheet.reference import fixed
@@ -22,9 +22,15 @@ def margin(net: Traced, unit_cost: Traced) -> Traced:
 
 
 @figure("Margin before dentist pay", "fraction")
-def margin_before_dentist(net: Traced, unit_cost: Traced, dentist_cost: Traced) -> Traced:
-    """Share of the money received that is left before the dentist is paid. Unit: fraction of net."""
-    return ratio(net - unit_cost + dentist_cost, net, 0)
+def margin_before_dentist(
+    net: Traced, unit_cost: Traced, dentist_cost: Traced, repeated_dentist: Traced, remake_odds: Traced
+) -> Traced:
+    """Share of the money received that is left before the dentist is paid, for the unit and its remakes. Unit: fraction of net.
+
+    >>> margin_before_dentist(100, 90, 20, 10, 0.5)
+    0.35
+    """
+    return ratio(net - unit_cost + dentist_cost + repeated_dentist * remake_odds, net, 0)
 
 
 @figure("Markup", "fraction")
@@ -66,15 +72,15 @@ def summary_weight(material_units: Traced, units: Traced) -> Traced:
 
 
 @figure("Under cost", "whole")
-def under_cost(current_fee: Traced, unit_cost: Traced) -> Traced:
-    """1 if there is a current fee and it does not even cover the unit cost."""
-    return all_of(current_fee > 0, current_fee < unit_cost)
+def under_cost(current_fee: Traced, net_now: Traced, unit_cost: Traced) -> Traced:
+    """1 if there is a current fee and what comes in from it, on the margin basis, does not even cover the unit cost."""
+    return all_of(current_fee > 0, net_now < unit_cost)
 
 
 @figure("Held back", "whole")
-def held_back(new_fee: Traced, needed_fee: Traced) -> Traced:
-    """1 if a hold, a cap or a contradiction keeps the fee under the needed one."""
-    return new_fee < needed_fee
+def held_back(kept: Traced, new_fee: Traced, needed_fee: Traced, highest: Traced) -> Traced:
+    """1 if a hold, a cap or a contradiction keeps the fee under the needed one; mere rounding does not."""
+    return all_of(new_fee < needed_fee, any_of(kept >= 1, needed_fee > highest))
 
 
 @figure("Change", "change_fee")

@@ -15,15 +15,19 @@ from feesheet.formula.operations import (
     height,
     joined,
     ratio,
+    same,
     size,
     total_product,
+    when,
 )
 from feesheet.formula.tree import Name, Traced, Whole
 from feesheet.practice import Practice
+from feesheet.pricing.plans import WITH_PLANS
 from feesheet.pricing.results import margin
 
 
-def _sum(column: str) -> Traced:
+def sum_of(column: str) -> Traced:
+    """The sum of a whole column, named "block.column"."""
     block, _, name = column.partition(".")
     return grand_total(Whole(block, name))
 
@@ -31,30 +35,34 @@ def _sum(column: str) -> Traced:
 def figures_block() -> Block:
     """The five figures that matter, one row each."""
     understood = 1 - ratio(
-        grand_product(Whole("lines", "part_amount"), Whole("lines", "unmapped")), _sum("files.read"), 0
+        grand_product(Whole("lines", "part_amount"), Whole("lines", "unmapped")), sum_of("files.read"), 0
     )
-    schedule_change = ratio(_sum("margins.billed_new_year"), _sum("margins.billed_now_year"), 1) - 1
+    schedule_change = ratio(sum_of("margins.billed_new_year"), sum_of("margins.billed_now_year"), 1) - 1
     rows: list[tuple[str, str, Traced, Traced]] = [
         (
             "Invoice money understood",
             "figure_share",
             understood,
-            joined(as_text(size(_sum("files.difference")), Name("money_digits")), " difference"),
+            joined(as_text(size(sum_of("files.difference")), Name("money_digits")), " difference"),
         ),
         (
             "Fees under cost today",
             "figure_count",
-            _sum("margins.under_cost"),
-            joined("of ", as_text(height(Whole("margins", "under_cost")), 0), " fees"),
+            sum_of("margins.under_cost"),
+            joined(
+                "of ",
+                as_text(height(Whole("margins", "under_cost")), 0),
+                when(same(Name("margin_basis"), WITH_PLANS), ", after plans", ", at the full fee"),
+            ),
         ),
         ("Schedule change", "figure_change", schedule_change, "at last year's units"),
         (
             "Cash change a year",
             "figure_money",
-            _sum("margins.cash_change"),
+            sum_of("margins.cash_change"),
             joined(as_text(_cash_share() * Name("hundred"), 1), " % of today's cash"),
         ),
-        ("Fees held back", "figure_count", _sum("margins.held_back"), "by caps and holds"),
+        ("Fees held back", "figure_count", sum_of("margins.held_back"), "by caps and holds"),
     ]
     block = Block("figures", "Summary", "Five figures", len(rows), label=("figure",))
     block.given("figure", "Figure", [row[0] for row in rows])
@@ -65,7 +73,7 @@ def figures_block() -> Block:
 
 
 def _cash_share() -> Traced:
-    return ratio(_sum("margins.cash_change"), _sum("margins.cash_now_year"), 0)
+    return ratio(sum_of("margins.cash_change"), sum_of("margins.cash_now_year"), 0)
 
 
 @figure("Then", "money")

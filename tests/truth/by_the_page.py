@@ -46,7 +46,7 @@ Lab fee and alloy
 
 Time, overhead, remakes
 - Each role of a step takes the step's full minutes. Pay: the site's row, else the row without site.
-- Steps: the code's, else the material and region's, else the material's with blank region.
+- Steps: the code's, else the material and region's, else the material's with the region blank or "all".
 - A site without ledger: base site's overhead (after taking out what is costed per item) x region index / base
   index, over its own chair minutes.
 - Remakes: by material over all sites and regions; makes = unit-fee units + remake units; rejected = units of
@@ -633,10 +633,10 @@ def steps_of(code: str, material: str, region: str, rows: Rows) -> list[Row]:
             if str(step["code"]).strip() == code:
                 by_code.append(step)
         elif material and name(step.get("material")) == material:
-            if name(step.get("tooth_region")) == region:
-                by_region.append(step)
-            elif blank(step.get("tooth_region")):
+            if name(step.get("tooth_region")) in ("", "all"):
                 by_material.append(step)
+            elif name(step["tooth_region"]) == region:
+                by_region.append(step)
     return by_code or by_region or by_material
 
 

@@ -39,7 +39,7 @@ def test_margin_before_and_after_the_owner() -> None:
     Source: ADA news, Council on Dental Benefit Programs (expenses as a share of gross billings).
     """
     assert margin(100, 90) == pytest.approx(0.10)
-    assert margin_before_dentist(100, 90, 30) == pytest.approx(0.40)
+    assert margin_before_dentist(100, 90, 30, 0, 0) == pytest.approx(0.40)
 
 
 @pytest.mark.parametrize(("fixed_share", "cash"), [(0.7, 0.019), (0.5, 0.029), (0.9, 0.007)])
