@@ -228,8 +228,19 @@ def _chair_time() -> list[Row]:
         STEP_NAMES,
         ("00417", "", "", "preparation", "core build-up", "dentist + assistant", 18, 24, 34, "yes", "no"),
         ("00417", "", "", "preparation", "set up and clear", "assistant", None, 5, None, "yes", "no"),
-        ("RC-01", "", "", "recementation", "clean and recement", "dentist + assistant", 12, 17, 28, "yes",
-         "no"),
+        (
+            "RC-01",
+            "",
+            "",
+            "recementation",
+            "clean and recement",
+            "dentist + assistant",
+            12,
+            17,
+            28,
+            "yes",
+            "no",
+        ),
         ("RC-01", "", "", "recementation", "set up and clear", "assistant", None, 5, None, "yes", "no"),
     )
     return rows

@@ -23,7 +23,11 @@ def run(line: str, folder: Path) -> subprocess.CompletedProcess[str]:
     words = shlex.split(line)
     assert words[0] == "feesheet", line
     return subprocess.run(
-        [sys.executable, "-m", "feesheet", *words[1:]], cwd=folder, capture_output=True, encoding="utf-8", check=False
+        [sys.executable, "-m", "feesheet", *words[1:]],
+        cwd=folder,
+        capture_output=True,
+        encoding="utf-8",
+        check=False,
     )
 
 
@@ -79,5 +83,13 @@ def test_the_top_level_holds_what_it_should() -> None:
     top = {line.split("/")[0].strip('"') for line in listed.stdout.splitlines()}
 
     assert {name for name in top if not name.startswith(".")} == {
-        "README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", "feesheet", "templates", "tests", "examples", "shared",
+        "README.md",
+        "DEVELOPERS.md",
+        "LICENSE",
+        "pyproject.toml",
+        "feesheet",
+        "templates",
+        "tests",
+        "examples",
+        "shared",
     }

@@ -8,8 +8,23 @@ from pathlib import Path
 PACKAGE = Path(__file__).resolve().parent.parent / "feesheet"
 
 LAYERS = {
-    "problems": 0, "schema": 0, "paths": 0, "teeth": 0, "reference": 1, "tables": 2, "practice": 3, "formula": 4,
-    "reading": 5, "costing": 5, "pricing": 6, "plugins": 7, "writing": 8, "uses": 9, "cli": 10, "__main__": 11, "__init__": 0,
+    "problems": 0,
+    "schema": 0,
+    "paths": 0,
+    "teeth": 0,
+    "reference": 1,
+    "tables": 2,
+    "practice": 3,
+    "formula": 4,
+    "reading": 5,
+    "costing": 5,
+    "pricing": 6,
+    "plugins": 7,
+    "writing": 8,
+    "uses": 9,
+    "cli": 10,
+    "__main__": 11,
+    "__init__": 0,
 }
 """A part may import parts with a smaller number; `costing` and `reading` share one and may not meet."""
 
@@ -25,7 +40,11 @@ def imports(path: Path) -> set[str]:
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.ImportFrom) and node.module and node.module.split(".")[0] == "feesheet":
             pieces = node.module.split(".")
-            found |= {pieces[1]} if len(pieces) > 1 else {alias.name for alias in node.names if alias.name != "__version__"}
+            found |= (
+                {pieces[1]}
+                if len(pieces) > 1
+                else {alias.name for alias in node.names if alias.name != "__version__"}
+            )
     return found
 
 
@@ -40,7 +59,10 @@ def import_map() -> dict[str, set[str]]:
 def test_imports_go_one_way() -> None:
     """No part imports one above it or beside it."""
     wrong = {
-        f"{upper} -> {lower}" for upper, lowers in import_map().items() for lower in lowers if LAYERS[lower] >= LAYERS[upper]
+        f"{upper} -> {lower}"
+        for upper, lowers in import_map().items()
+        for lower in lowers
+        if LAYERS[lower] >= LAYERS[upper]
     }
 
     assert not wrong, import_map()

@@ -15,7 +15,13 @@ from feesheet.paths import EXAMPLE
 
 def feesheet(*words: str, cwd: Path) -> subprocess.CompletedProcess[str]:
     """The command as a person runs it."""
-    return subprocess.run([sys.executable, "-m", "feesheet", *words], cwd=cwd, capture_output=True, encoding="utf-8", check=False)
+    return subprocess.run(
+        [sys.executable, "-m", "feesheet", *words],
+        cwd=cwd,
+        capture_output=True,
+        encoding="utf-8",
+        check=False,
+    )
 
 
 @pytest.fixture(scope="module")

@@ -96,9 +96,7 @@ def test_a_workbook_as_delivered_is_clean(book: Path) -> None:
     result = audit(book)
 
     assert result.clean, result.lines()[:10]
-    counted = sum(
-        1 for cell in OpenedBook(book).formulas() if cell.sheet not in ("Method", "Seals")
-    )
+    counted = sum(1 for cell in OpenedBook(book).formulas() if cell.sheet not in ("Method", "Seals"))
     assert result.formulas == counted
     assert result.record()["clean"] is True
 
