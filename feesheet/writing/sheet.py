@@ -114,7 +114,10 @@ class Page:
             longest = max((len(str(value)) for value in values), default=0)
             self.widths[position] = max(self.widths[position], min(longest * 1.02 + 2.5, WIDEST_WORDS))
         look = self.styles.cell(
-            column.unit, entry=column.unit in ("entry", "choice"), fact=column.values is not None
+            column.unit,
+            entry=column.unit in ("entry", "choice"),
+            fact=column.values is not None,
+            counter=column.counter,
         )
         if column.trees:
             return self._listed(block, place, position, column, layout, values)
@@ -214,7 +217,7 @@ def lines_of(words: str, width: float) -> int:
     lines, used = 1, 0.0
     for word in words.split():
         length = len(word) * 0.95 + 1
-        lines, used = (lines + 1, length) if used and used + length > width else (lines, used + length)
+        lines, used = (lines + 1, length) if used and used + length - 1 > width else (lines, used + length)
     return lines
 
 

@@ -47,6 +47,7 @@ def number_formats(money_digits: int, fee_digits: int) -> dict[str, str]:
         "grams": "0.00",
         "minutes": "0.0",
         "whole": "0",
+        "mixed": "0",
         "units": "#,##0.0",
         "number": "#,##0.00##",
         "exact": "General",
@@ -88,7 +89,7 @@ WIDTHS = {
     "text": 9,
     "code": 9,
     "date": 11.5,
-    "whole": 8.5,
+    "whole": 7,
     "units": 9,
     "weight": 7,
     "fraction": 9.5,
@@ -157,8 +158,8 @@ class Styles:
             **({"indent": 1} if words else {}),
         )
 
-    def cell(self, unit: str, entry: bool = False, fact: bool = False) -> Any:
-        """A cell of a block. Words stand left, figures right; facts as read are grey-blue, figures to type over stand out."""
+    def cell(self, unit: str, entry: bool = False, fact: bool = False, counter: bool = False) -> Any:
+        """A cell of a block. Words stand left, figures right; row numbers step back, figures to type over stand out."""
         properties: dict[str, Any] = {"bottom": 4, "bottom_color": LINE}
         if unit in ("text", "code", "unit", "choice"):
             properties |= {"align": "left", "indent": 1, **({"num_format": "@"} if fact or entry else {})}
@@ -166,6 +167,8 @@ class Styles:
             properties |= {"align": "right", "num_format": self._formats.get(unit, "#,##0.00##")}
         if unit in ("new_fee", "rounded_bold"):
             properties["bold"] = True
+        if counter:
+            properties |= {"font_color": QUIET, "font_size": 8}
         if entry:
             properties |= {"locked": False, "bg_color": ENTRY_FILL, "font_color": ENTRY_INK}
         return self.get(**properties)
