@@ -49,12 +49,33 @@ KINDS: dict[str, Kind] = {
     "does not add up": Kind("Does not add up", "The parts must make a whole."),
     "no current fee": Kind("No current fee", "Nothing says how far the fee may rise or fall.", "notice"),
     "no price": Kind("No metal price", "A metal without a price counts nothing.", "notice"),
+    "no chair time": Kind("No chair time", "Such a fee leaves out people and overhead.", "notice"),
+    "no dentist pay": Kind("No dentist's pay", "A margin before dentist pay is not one after it.", "notice"),
+    "in no fee": Kind("In no fee", "The amounts are used on the way, but reach no fee.", "notice"),
     "mixed currency": Kind("More than one currency", "Amounts are never added up unconverted."),
     "nothing to start from": Kind(
         "Nothing to start from", "The item has neither a history nor a typed figure."
     ),
     "set aside": Kind("Lines set aside", "These amounts are in no fee.", "notice"),
-    "copy": Kind("Copy of an invoice", "The same invoice is counted once.", "notice"),
+    "copy": Kind("Copy of an invoice", "The same invoice should be counted once.", "notice"),
+    "does not match its total": Kind(
+        "Differs from its total",
+        "Lines that don't add up to their invoice's total may be missing or mistyped.",
+        "notice",
+    ),
+    "units and teeth differ": Kind(
+        "Units and teeth differ", "A cost for one unit is only as right as the count of units.", "notice"
+    ),
+    "code and material": Kind("Both a code and a material", "A step is for one of the two.", "notice"),
+    "may count twice": Kind(
+        "May count twice",
+        "Money that is in overhead and in a crown's own cost is in the fee twice.",
+        "notice",
+    ),
+    "no charge": Kind("No charge", "A word in place of an amount is read as 0.", "notice"),
+    "dates out of order": Kind(
+        "Dates out of order", "Prices of a later day would set the fees of an earlier one.", "notice"
+    ),
     "unknown setting": Kind(
         "Unknown setting", "A row that nothing reads may be a slip of the pen.", "notice"
     ),

@@ -79,6 +79,19 @@ def composition_block(
     return block
 
 
+def not_quoted_then(
+    practice: Practice, composition: pd.DataFrame, quotes: pd.DataFrame
+) -> dict[str, list[str]]:
+    """The metals of each alloy that have a price today but had none when the current fees were set; none such: no entry."""
+    day, today = practice.settings["fees_set_on"], practice.settings["pricing_date"]
+    if not day:
+        return {}
+    metals = list(composition["metal"])
+    now, then = (latest_quote(quotes, metals, [when] * len(metals)) for when in (today, day))
+    late = composition[(now > 0) & (then == 0)]
+    return {str(alloy): list(rows["metal"]) for alloy, rows in late.groupby("alloy", sort=False)}
+
+
 def _add_then(block: Block, practice: Practice, quotes: pd.DataFrame, metals: list[str]) -> None:
     """The metal's value when the current fees were set, where that day is known."""
     day = practice.settings["fees_set_on"]
@@ -176,7 +189,7 @@ def alloys_block(practice: Practice, who: Roster, composition: pd.DataFrame) -> 
             "composition.value_then",
             "composition.alloy_no",
             "no",
-            meaning="What the metal in one gram was worth when the current fees were set.",
+            meaning="What the metal in one gram was worth when the current fees were set; no quote by then: 0.",
         )
         block.worked(
             alloy_price_per_g,
@@ -193,9 +206,28 @@ def _caution(composition: pd.DataFrame, alloy: str) -> str:
     return f"holds {' and '.join(sorted(held))}" if held else ""
 
 
+_LEAST_PREMIUM, _MOST_PREMIUM = -0.5, 2.0
+"""A premium under or over these is more likely a slip in weights or units than a lab's price (common practice, no source)."""
+
+
+def odd_premiums(practice: Practice, who: Roster, figures: Numbers) -> list[Problem]:
+    """Alloys that the labs seem to sell far under, or far over, what their metal is worth."""
+    premiums, bases = figures.of("alloys", "alloy_premium"), figures.of("alloys", "premium_basis")
+    return [
+        Problem(
+            "caution",
+            f"{alloy} has an alloy premium of {premium:.2f} (a fraction of the metal's value), from {basis}.",
+            "Check the weights, their units and the metal quotes.",
+            *practice.place("alloys", position, "alloy"),
+        )
+        for position, (alloy, premium, basis) in enumerate(zip(who.alloys, premiums, bases, strict=True))
+        if not _LEAST_PREMIUM <= premium <= _MOST_PREMIUM
+    ]
+
+
 def cautions(practice: Practice, who: Roster, figures: Numbers) -> list[Problem]:
-    """Alloys that hold nickel or beryllium, and alloys billed as another class than their composition gives."""
-    composition, problems = composition_rows(practice), []
+    """Alloys that hold nickel or beryllium, that are billed as another class than theirs, or at an odd premium."""
+    composition, problems = composition_rows(practice), odd_premiums(practice, who, figures)
     worked_out = figures.of("alloys", "alloy_class")
     for position, alloy in enumerate(who.alloys):
         billed = str(practice.tables["alloys"]["class_billed"].iloc[position])

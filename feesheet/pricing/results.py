@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from feesheet.costing.chair import dentist_is_paid
 from feesheet.costing.components import item_facts
 from feesheet.costing.roster import Roster
 from feesheet.formula.model import Block, Model, figure
 from feesheet.formula.operations import all_of, any_of, ratio, when
 from feesheet.formula.tree import Name, Traced
+from feesheet.practice import Practice
 from feesheet.pricing.plans import net
 from feesheet.reference import fixed
 
@@ -110,8 +112,11 @@ def cash_change(cash_new_year: Traced, cash_now_year: Traced) -> Traced:
     return cash_new_year - cash_now_year
 
 
-def margins_block(who: Roster) -> Block:
+def margins_block(practice: Practice, who: Roster) -> Block:
     """Margins, contribution and cash of each item at each site, at the current and the new fee."""
+    caveat = (
+        "" if dentist_is_paid(practice) else " Margins are before dentist pay: no dentist's pay is typed."
+    )
     block = Block(
         "margins",
         "Margins",
@@ -119,7 +124,7 @@ def margins_block(who: Roster) -> Block:
         len(who.items),
         aligned="items",
         label=("code", "site"),
-        note="Margins follow the margin basis of the Inputs sheet; cash always counts the plans.",
+        note="Margins follow the margin basis of the Inputs sheet; cash always counts the plans." + caveat,
     )
     item_facts(block, who)
     block.tree("fee_now", "Current fee", "fee", Name("current_fee"), "The fee in force.")
@@ -213,7 +218,7 @@ def schedule_block(who: Roster) -> Block:
     return block
 
 
-def add_results(model: Model, who: Roster) -> None:
+def add_results(model: Model, practice: Practice, who: Roster) -> None:
     """Add the schedule and the margins."""
     model.add(schedule_block(who))
-    model.add(margins_block(who))
+    model.add(margins_block(practice, who))

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pandas as pd
 
+from feesheet.costing.alloys import composition_rows, not_quoted_then
+from feesheet.costing.chair import dentist_is_paid
 from feesheet.costing.components import STACKS
 from feesheet.costing.quotes import latest_quote, price_rows
 from feesheet.costing.roster import Roster
@@ -183,10 +185,16 @@ def materials_block(who: Roster, then: bool) -> Block:
     return block
 
 
-def alloyed_block(who: Roster) -> Block:
-    """The materials that hold alloy: what it cost when the current fees were set, and now."""
-    shown = materials_shown(who)
-    alloyed = [material for material in shown if who.alloy_of[material]]
+def alloyed_block(practice: Practice, who: Roster) -> Block:
+    """The materials that hold alloy: what it cost when the current fees were set, and now.
+
+    An alloy with a metal that had no quote by then is left out.
+    """
+    shown, late = (
+        materials_shown(who),
+        not_quoted_then(practice, composition_rows(practice), price_rows(practice)),
+    )
+    alloyed = [m for m in shown if who.alloy_of[m] and who.alloy_of[m] not in late]
     block = Block("alloyed", "Materials", "Alloy in a crown, then and now", len(alloyed), label=("material",))
     block.given("material", "Material", alloyed)
     block.counter(
@@ -217,13 +225,13 @@ def materials_shown(who: Roster) -> list[str]:
     return [material for material in who.materials if material in set(who.items["material"])]
 
 
-def front_block(who: Roster) -> Block:
-    """The materials as the first page shows them."""
+def front_block(who: Roster, caveat: str = "") -> Block:
+    """The materials as the first page shows them; the caveat ends the title."""
     shown = materials_shown(who)
     block = Block(
         "front",
         "Summary",
-        "Materials, mean over sites and tooth regions",
+        f"Materials, mean over sites and tooth regions{caveat}",
         len(shown),
         aligned="materials",
         label=("front_material",),
@@ -267,8 +275,8 @@ def add_summary(model: Model, practice: Practice, who: Roster) -> None:
     if moves is not None:
         model.add(moves)
         model.add(front_moves_block(moves, practice.settings["fees_set_on"]))
-    model.add(front_block(who))
+    model.add(front_block(who, "" if dentist_is_paid(practice) else "; margins before dentist pay"))
     then = bool(practice.settings["fees_set_on"])
     model.add(materials_block(who, then))
     if then:
-        model.add(alloyed_block(who))
+        model.add(alloyed_block(practice, who))

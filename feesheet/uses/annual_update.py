@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from feesheet import plugins
-from feesheet.costing import alloy_use, alloys, chair, components, lab_fees, lines, overhead, places
+from feesheet.costing import alloy_use, alloys, chair, components, lab_fees, lines, notices, overhead, places
 from feesheet.costing.roster import Roster, roster
 from feesheet.formula.model import Model
 from feesheet.formula.numbers import Numbers
@@ -68,7 +68,7 @@ def price(practice: Practice) -> tuple[Priced, list[Problem]]:
     rows, more = rule_rows.rule_rows(practice, who, known_rules)
     problems += more
     fees.add_fees(model, who, rows)
-    results.add_results(model, who)
+    results.add_results(model, practice, who)
     summary.add_summary(model, practice, who)
     typed = inputs.input_rows(model)
     inputs.add_inputs(model, typed)
@@ -77,7 +77,7 @@ def price(practice: Practice) -> tuple[Priced, list[Problem]]:
     figures = Numbers(model)
     problems += nothing_to_start_from(practice, who, figures) + alloys.cautions(practice, who, figures)
     problems += lab_fees.all_rejected(practice, who, figures) + no_current_fee(practice)
-    problems += kept_by_force(practice, who, figures)
+    problems += kept_by_force(practice, who, figures) + notices.cost_notices(practice, who, figures)
     return Priced(who, model, figures, typed), problems
 
 
@@ -95,11 +95,8 @@ def no_current_fee(practice: Practice) -> list[Problem]:
 
 def kept_by_force(practice: Practice, who: Roster, figures: Numbers) -> list[Problem]:
     """Fee rows whose rules contradict each other, or whose margin no fee reaches: both are left at the current fee."""
-    contradict, reach = figures.of("fee_rules", "contradiction"), figures.of("plan_items", "out_of_reach")
-    lowest, highest, short = (
-        figures.of("fee_rules", "lowest"),
-        figures.of("fee_rules", "highest"),
-        figures.of("plan_items", "shortfall"),
+    contradict, lowest, highest = (
+        figures.of("fee_rules", column) for column in ("contradiction", "lowest", "highest")
     )
     problems = []
     for item, (row, site) in enumerate(zip(who.items["fee_row"], who.items["site"], strict=True)):
@@ -109,13 +106,24 @@ def kept_by_force(practice: Practice, who: Roster, figures: Numbers) -> list[Pro
             problems.append(
                 Problem("rules contradict", what, "Raise the largest rise, or set this fee by hand.", *place)
             )
-        if reach[item]:
-            what = f"{site}: the margin cannot be reached by the fee; {short[item]:,.2f} a unit is missing."
-            problems.append(
-                Problem(
-                    "out of reach", what, "Ask for other allowed amounts, or a lower target margin.", *place
-                )
-            )
+    return problems + out_of_reach(practice, who, figures)
+
+
+def out_of_reach(practice: Practice, who: Roster, figures: Numbers) -> list[Problem]:
+    """Fees that reach no margin: one notice a material, at its fee that misses most."""
+    do = "Ask for other allowed amounts, or a lower target margin."
+    items = who.items.assign(short=figures.of("plan_items", "shortfall"))
+    problems = []
+    for material, group in items[figures.of("plan_items", "out_of_reach") >= 1].groupby(
+        "material", sort=False
+    ):
+        worst = group.loc[group["short"].idxmax()]
+        what = (
+            f"{material or 'Without a material'}: the margin cannot be reached by {len(group)} fee(s), sites counted apart; "
+            f"{worst['short']:,.2f} a unit is missing at the most, for {worst['code']} at {worst['site']}."
+        )
+        place = practice.place("fees", int(worst["fee_row"]) - 1, "current_fee")
+        problems.append(Problem("out of reach", what, do, *place))
     return problems
 
 
