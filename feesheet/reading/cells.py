@@ -145,8 +145,15 @@ def _in_range(field: Field, number: float, cell: Any) -> float | Fault:
             "out of range", f"{shown} was typed.", f"For {shown} % type {number / 100:g} or {shown}%."
         )
     return Fault(
-        "out of range", f'{quoted(cell)} is outside {low:g} to {high:g} for "{field.heading}".', "Correct it."
+        "out of range", f'{quoted(cell)} {_outside(low, high, number)} for "{field.heading}".', "Correct it."
     )
+
+
+def _outside(low: float, high: float, number: float) -> str:
+    """In what way a number is out of range; a smallest value next to 0 means more than 0."""
+    if 0 < low < 1e-3:
+        return "must be more than 0" if number < low else f"is more than {high:,.12g}"
+    return f"is outside {low:,.12g} to {high:,.12g}"
 
 
 def _date(field: Field, cell: Any, evidence: Evidence) -> float | Fault:

@@ -10,14 +10,18 @@ import numpy as np
 from feesheet import reference
 from feesheet.practice import Practice
 from feesheet.problems import Problem
-from feesheet.reading import invoices_agree, ledgers
+from feesheet.reading import (
+    days,
+    invoice_copies,
+    invoice_totals,
+    invoices_agree,
+    ledgers,
+    unit_counts,
+)
+from feesheet.reading.days import METALS
 from feesheet.reading.known_names import duplicates, unknown_names
 from feesheet.reading.messages import Piece
 from feesheet.reading.spelling import key
-
-METALS = tuple(reference.metals())
-UNPRICED_METALS = frozenset({"other"})
-"""Parts of an alloy that can't have a price of their own."""
 
 _SUM_TOLERANCE = 0.005
 _TIMES = ("low_min", "likely_min", "high_min")
@@ -38,12 +42,17 @@ def disagreements(
         *_plans(practice),
         *_hours(practice),
         *([] if "starting_grams" in unread else _starting_grams(practice)),
-        *([] if "metal_prices" in unread else _unpriced(practice)),
+        *([] if "metal_prices" in unread else days.unpriced(practice)),
+        *days.out_of_order(practice),
         *([] if "overhead" in unread else ledgers.missing(practice)),
+        *ledgers.counted_twice(practice),
         *invoices_agree.units(practice),
         *invoices_agree.teeth(practice),
         *invoices_agree.currencies(practice, pieces),
         *invoices_agree.set_aside(practice),
+        *invoice_totals.totals(practice),
+        *invoice_copies.copies(practice),
+        *unit_counts.units_and_teeth(practice),
     ]
 
 
@@ -64,8 +73,19 @@ def _steps(practice: Practice) -> list[Problem]:
                     *practice.place("chair_time", row, "material"),
                 )
             )
+        elif code and material:
+            problems.append(_code_and_material(practice, row))
         problems += _minutes(practice, row, times[row])
     return problems
+
+
+def _code_and_material(practice: Practice, row: int) -> Problem:
+    return Problem(
+        "code and material",
+        "The step names a code and a material: it counts for the code alone, and the material is not used.",
+        "Clear one of the two.",
+        *practice.place("chair_time", row, "material"),
+    )
 
 
 def _minutes(practice: Practice, row: int, minutes: np.ndarray) -> list[Problem]:
@@ -187,16 +207,3 @@ def _starting_grams(practice: Practice) -> list[Problem]:
                 )
             )
     return problems
-
-
-def _unpriced(practice: Practice) -> list[Problem]:
-    """One notice that lists the metals of the alloys that have no quote at all."""
-    quoted = set(practice.tables["metal_prices"]["metal"].astype(object)) | UNPRICED_METALS
-    parts = practice.tables["alloys"][list(METALS)].to_numpy(dtype=float)
-    lacking = [metal for metal, column in zip(METALS, parts.T, strict=True) if metal not in quoted and (column > 0).any()]
-    if not lacking:
-        return []
-    row = int(np.argmax(parts[:, METALS.index(lacking[0])] > 0))
-    what = f"No price is quoted for {', '.join(lacking)}."
-    cure = 'They count nothing in an alloy; add quotes to the sheet "Metal prices" if they matter.'
-    return [Problem("no price", what, cure, *practice.place("alloys", row, lacking[0]))]

@@ -63,7 +63,7 @@ def read_folder(folder: Path, progress: Progress | None = None) -> tuple[Practic
     problems = [*content.problems, *_table_problems(content, folder)]
     practice, setting_problems = _practice(content)
     practice = spelling.as_listed(practice)
-    told = {problem.place for problem in content.problems if problem.cell}
+    told = {problem.place for problem in content.problems if problem.cell and problem.kind != "no charge"}
     disagreeing = disagreements(practice, list(content.pieces()), _unread(content))
     problems += [*setting_problems, *(problem for problem in disagreeing if problem.place not in told)]
     return practice, problems

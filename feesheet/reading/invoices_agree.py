@@ -9,6 +9,7 @@ import numpy as np
 from feesheet import reference
 from feesheet.practice import Practice
 from feesheet.problems import Problem
+from feesheet.reading.line_facts import notations
 from feesheet.reading.messages import Piece
 from feesheet.reading.spelling import key
 from feesheet.reading.units import unit_problem
@@ -47,20 +48,11 @@ def units(practice: Practice) -> list[Problem]:
 
 def teeth(practice: Practice) -> list[Problem]:
     """Teeth that the lab's notation does not know. Silent where the lab is unknown."""
-    labs, lines = practice.tables["labs"], practice.tables["invoice_lines"]
-    notations = {
-        key(lab): way
-        for lab, way in zip(labs["lab"].astype(object), labs["tooth_notation"].astype(object), strict=True)
-    }
-    notations |= {
-        key(mill): "ISO"
-        for mill in practice.tables["milling"]["lab"].astype(object)
-        if key(mill) not in notations
-    }
+    lines, ways = practice.tables["invoice_lines"], notations(practice)
     pairs = lines[["lab", "teeth"]].drop_duplicates().astype(object)
     bad = {}
     for lab, words in pairs.itertuples(index=False):
-        notation = notations.get(key(lab))
+        notation = ways.get(key(lab))
         if notation and words and parse_teeth(words, notation) is None:
             bad[lab, words] = notation
     return list(_bad_teeth(practice, bad)) if bad else []

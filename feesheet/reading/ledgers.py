@@ -1,12 +1,21 @@
-"""Sites without an overhead ledger of their own, and what must stand in for it."""
+"""Sites without an overhead ledger of their own, and accounts that chair time or invoices may hold already."""
 
 from __future__ import annotations
 
+import re
+
+import numpy as np
 import pandas as pd
 
 from feesheet.practice import Practice
 from feesheet.problems import Problem
 from feesheet.reading.spelling import key, listed
+from feesheet.schema import plain
+
+_PER_ITEM = re.compile(
+    r"\b(labs?|laborator\w*|(dental|crown|clinical) suppl\w+|dentists?|associates?|owners? (s )?(pay|draw\w*|salary))\b"
+)
+"""Accounts, made plain, whose money invoices, supplies or chair time are likely to bring in already."""
 
 
 def missing(practice: Practice) -> list[Problem]:
@@ -76,3 +85,21 @@ def _indexes(practice: Practice, base: str, without: list[int]) -> list[Problem]
 def _same_year(one: float, other: float) -> bool:
     """Whether two years agree, or one of them is not known."""
     return bool(pd.isna(one) or pd.isna(other) or one == other)
+
+
+def counted_twice(practice: Practice) -> list[Problem]:
+    """Accounts that sound like lab, supplies or a dentist's pay, but are not said to be costed per item."""
+    ledger = practice.tables["overhead"]
+    names = ledger["account"].astype(object)
+    alike = {name for name in ledger["account"].cat.categories if _PER_ITEM.search(plain(name))}
+    amounts = ledger["amount"].fillna(0.0)
+    open_rows = ledger["account"].isin(alike) & ~ledger["costed_per_item"] & (amounts != 0)
+    problems = []
+    for name in names[open_rows].drop_duplicates():
+        rows = np.flatnonzero((open_rows & (names == name)).to_numpy())
+        where = f" in {len(rows)} rows, the first here" if len(rows) > 1 else ""
+        what = f'The account "{name}" ({amounts.iloc[rows].sum():,.2f} a year{where}) counts as overhead.'
+        do = 'If invoices, supplies or chair time bring it in already, set "Costed per item" to yes.'
+        place = practice.place("overhead", int(rows[0]), "costed_per_item")
+        problems.append(Problem("may count twice", what, do, *place))
+    return problems

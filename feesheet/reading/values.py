@@ -15,6 +15,7 @@ from feesheet.problems import Problem
 from feesheet.reading import date_words
 from feesheet.reading.cells import nothing, read
 from feesheet.reading.faults import Evidence, Fault
+from feesheet.reading.no_charge import AMOUNT, is_free, told
 from feesheet.schema import NUMERIC_KINDS, Field
 
 MOST_FAULTS = 100
@@ -55,9 +56,16 @@ def convert(
         date_words.orders(c.strip() for c in different if isinstance(c, str)) if field.kind == "date" else {}
     )
     evidence = Evidence(marks, orders)
-    results = [read(field, cell, evidence) for cell in different]
+    free = {number: cell for number, cell in enumerate(different) if field == AMOUNT and is_free(cell)}
+    results: list[Any] = [
+        0.0 if number in free else read(field, cell, evidence) for number, cell in enumerate(different)
+    ]
     faults = {number: result for number, result in enumerate(results) if isinstance(result, Fault)}
     problems = _placed(faults, codes, place) if faults else []
+    if free:
+        rows = [row for row, code in zip(place.rows, codes, strict=True) if code in free]
+        cell = f"{place.letter}{rows[0]}"
+        problems.append(told(list(free.values()), len(rows), (place.file, place.sheet, cell)))
     values = [nothing(field) if isinstance(result, Fault) else result for result in results]
     if isinstance(nothing(field), str):
         return _words(values, codes), problems

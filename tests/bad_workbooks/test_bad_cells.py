@@ -41,9 +41,11 @@ def at(field: str, *rows: int) -> list[str]:
     ("field", "value", "kind"),
     [
         ("amount", "", "missing value"),
-        ("amount", "N/C", "not a number"),
-        ("amount", "—", "not a number"),
-        ("amount", "incl.", "not a number"),
+        ("amount", "N/C", "no charge"),
+        ("amount", "—", "no charge"),
+        ("amount", "incl.", "no charge"),
+        ("amount", "n/a", "not a number"),
+        ("units", "N/C", "not a number"),
         ("amount", "12,5O", "not a number"),
         ("amount", "14 15", "not a number"),
         ("amount", "18%", "not a number"),
@@ -144,7 +146,7 @@ def test_two_decimal_marks_in_one_sheet_are_unclear(tmp_path: Path) -> None:
 
 def test_a_hundred_bad_cells_are_named_and_the_rest_counted(tmp_path: Path) -> None:
     """A column of nonsense does not bury the other problems."""
-    problems = with_lines(tmp_path, "amount", ["N/C"] * 250)
+    problems = with_lines(tmp_path, "amount", ["n/a"] * 250)
     assert len(problems) == 101
     assert "150 more cells" in problems[-1].what
 
@@ -230,13 +232,13 @@ def zip_part(path: Path) -> bytes:
 
 def test_a_wrong_dimension_loses_nothing(tmp_path: Path) -> None:
     """The size that a sheet declares is not believed."""
-    assert with_lines(tmp_path, "units", [1, 2, 3]) == []
+    assert with_lines(tmp_path, "amount", [1, 2, 3]) == []
     edited(
         tmp_path / "lines.xlsx",
         SHEET,
         lambda data: data.replace(b'<dimension ref="A1:M4"/>', b'<dimension ref="A1:B2"/>'),
     )
-    assert list(read_folder(tmp_path)[0].tables["invoice_lines"]["units"]) == [1, 2, 3]
+    assert list(read_folder(tmp_path)[0].tables["invoice_lines"]["amount"]) == [1, 2, 3]
 
 
 def test_a_merged_word_holds_for_its_rows_and_is_told(tmp_path: Path) -> None:

@@ -34,7 +34,7 @@ def add(table: str, row: int, **values: Any) -> Callable[[Tables], None]:
         (put("invoice_lines", 2, alloy="red"), "unknown name", "Invoice lines", "J4", '"red"'),
         (put("milling", 0, role="nurse"), "unknown name", "In-house milling", "H2", '"nurse"'),
         (put("chair_time", 0, roles="dentist + nurse"), "unknown name", "Chair time", "F2", '"nurse"'),
-        (put("chair_time", 0, code="C-9"), "unknown name", "Chair time", "A2", '"C-9"'),
+        (put("chair_time", 0, code="C-9", material=""), "unknown name", "Chair time", "A2", '"C-9"'),
         (put("plan_fees", 0, plan="plan two"), "unknown name", "Allowed amounts", "A2", '"plan two"'),
         (put("product_map", 0, material="wood"), "unknown name", "Product names", "B2", '"wood"'),
         (put("fees", 0, site="East"), "unknown name", "Current fees", "E2", '"East"'),

@@ -30,7 +30,7 @@ def bad_file(practice: Path, name: str, data: bytes) -> list[tuple[str, str, str
 
 def lines_book(practice: Path, name: str = "bad.xlsx") -> Path:
     """A workbook with one sheet of invoice lines, to break."""
-    rows = [["2026-03-04", "A-1", "lab A", "North", "16", "FCZ crown", "unit fee", 1, 142]]
+    rows = [["2026-03-04", "A-9", "lab A", "North", "16", "FCZ crown", "unit fee", 1, 142]]
     write_grids(practice / name, {"Invoice lines": [*LINES, *rows]})
     return practice / name
 

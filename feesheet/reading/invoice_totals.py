@@ -1,0 +1,103 @@
+"""An invoice's own total line held against its other lines."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+import numpy as np
+import pandas as pd
+
+from feesheet import reference
+from feesheet.practice import Practice
+from feesheet.problems import Problem
+from feesheet.reading.line_facts import invoice_numbers, some, treatments
+from feesheet.schema import plain
+
+_TOTALS = frozenset({"total", "invoice total", "amount due"})
+_PARTIAL = frozenset({"subtotal", "case total", "payment", "previous balance"})
+"""Kinds of control line that are never the invoice's total, whatever their wording."""
+_CARRIED = frozenset({"payment", "previous balance", "balance"})
+_PARTIAL_WORDS = ("case total", "subtotal", "sub total", "balance", "payment")
+
+
+def totals(practice: Practice) -> list[Problem]:
+    """Totals that differ from the sum of their invoice's lines: two notices a file at most.
+
+    A total agrees if it is the sum of its sheet's lines, with or without tax, or of all sheets' lines.
+    """
+    lines = practice.tables["invoice_lines"]
+    rows = np.flatnonzero(_is_total(lines))
+    if not len(rows):
+        return []
+    digits = reference.minor_digits().get(str(practice.settings.get("currency")), 2)
+    said, sums = lines["amount"].to_numpy(dtype=float)[rows], _sums(lines)[:, rows]
+    off = np.abs(said - sums) > 0.5 * 10.0**-digits
+    off[:, np.isnan(said - sums).any(axis=0)] = False
+    found: dict[tuple[int, bool], list[tuple[int, str]]] = defaultdict(list)
+    for at in np.flatnonzero(off.all(axis=0)):
+        difference = round(float(said[at] - sums[0, at]), digits)
+        close = abs(difference) <= 10.0**-digits
+        words = _words(str(lines["invoice"].iloc[rows[at]]), said[at], sums[0, at], difference, digits)
+        found[int(lines["source"].iloc[rows[at]]), close].append((int(rows[at]), words))
+    return [_notice(practice, close, told) for (_, close), told in found.items()]
+
+
+def _is_total(lines: pd.DataFrame) -> np.ndarray:
+    """Whether each line is its invoice's own total; a statement's amount due may carry more than the invoice."""
+    control = np.asarray(treatments(lines) == "control")
+    if not control.any():
+        return control
+    kinds, wordings = _kinds(lines), lines["product"].cat
+    plainly = [plain(word) for word in wordings.categories]
+    codes = wordings.codes.to_numpy()
+    partial = np.array([any(part in word for part in _PARTIAL_WORDS) for word in plainly])[codes]
+    worded = np.array([word == "total" or "invoice total" in word for word in plainly])[codes]
+    numbers = invoice_numbers(lines)
+    carried = np.bincount(numbers, weights=np.isin(kinds, list(_CARRIED)))[numbers] > 0
+    typed = np.isin(kinds, list(_TOTALS)) & ~((kinds == "amount due") & carried)
+    wanted = ~partial & (typed | (worded & ~np.isin(kinds, list(_PARTIAL))))
+    return np.asarray(control & wanted & ~_unnamed(lines))
+
+
+def _kinds(lines: pd.DataFrame) -> np.ndarray:
+    words = [plain(word) for word in lines["kind"].cat.categories]
+    return np.asarray(np.array(words, dtype=str)[lines["kind"].cat.codes.to_numpy()])
+
+
+def _unnamed(lines: pd.DataFrame) -> np.ndarray:
+    return np.asarray((lines["invoice"] == "") | (lines["lab"] == ""))
+
+
+def _sums(lines: pd.DataFrame) -> np.ndarray:
+    """What each line's invoice adds up to: on its sheet, on its sheet without tax, and on all sheets."""
+    treatment, amounts = treatments(lines), lines["amount"].to_numpy(dtype=float)
+    charges = np.where(treatment == "control", 0.0, amounts)
+    sheet, whole = invoice_numbers(lines, "source"), invoice_numbers(lines)
+    net = np.where(treatment == "tax", 0.0, charges)
+    return np.array(
+        [
+            np.bincount(of, weights=money)[of]
+            for of, money in ((sheet, charges), (sheet, net), (whole, charges))
+        ]
+    )
+
+
+def _words(invoice: str, said: float, lines: float, difference: float, digits: int) -> str:
+    money = (f"{value:,.{digits}f}" for value in (said, lines, abs(difference)))
+    total, added, gap = money
+    return (
+        f"{invoice} says {total}, its lines add up to {added}: {gap} {'more' if difference > 0 else 'less'}"
+    )
+
+
+def _notice(practice: Practice, close: bool, told: list[tuple[int, str]]) -> Problem:
+    listed = some([words for _, words in told])
+    do = (
+        "Accepted as rounding: the lines count."
+        if close
+        else "Look for a line that is missing or mistyped: the lines count, not the total."
+    )
+    what = f"The total of an invoice differs from its lines. {listed}."
+    return Problem(
+        "does not match its total", what, do, *practice.place("invoice_lines", told[0][0], "amount")
+    )
