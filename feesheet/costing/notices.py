@@ -138,7 +138,7 @@ def alloy_then_unknown(practice: Practice, who: Roster) -> list[Problem]:
     """Alloys in use whose price when the current fees were set is not known."""
     late = not_quoted_then(practice, composition_rows(practice), price_rows(practice))
     what = (
-        "{}: {} had no quote by {}, when the current fees were set, but has one now. "
+        "{}: {} had no quote by {}, when the current fees were set, but a later one. "
         "The alloy's price then is not known, and its materials are not in the chart of then and now."
     )
     return [
