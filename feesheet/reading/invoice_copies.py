@@ -71,18 +71,15 @@ def _twice_on_one(practice: Practice, lines: pd.DataFrame) -> list[Problem]:
     others = np.bincount(numbers, weights=counts[where] != 2) > 0
     doubled = ~others & charged & (toothed | (np.bincount(numbers) > 2))
     few = lines.assign(number=numbers, alike=alike)[doubled[numbers]]
-    found: dict[int, list[tuple[int, int]]] = defaultdict(list)
-    for _, group in few.groupby("number"):
-        first, again = group["at"][group["alike"] == group["alike"].iloc[0]]
-        found[int(group["source"].iloc[0])].append((int(first), int(again)))
-    return [_one_sheet(practice, pairs) for pairs in found.values()]
+    return [_one_sheet(practice, group) for _, group in few.groupby("source")]
 
 
-def _one_sheet(practice: Practice, pairs: list[tuple[int, int]]) -> Problem:
-    rows = practice.tables["invoice_lines"]["row"]
-    first, again = pairs[0]
+def _one_sheet(practice: Practice, lines: pd.DataFrame) -> Problem:
+    """The notice about all lines of a sheet whose invoices stand on it twice."""
+    rows, firsts = practice.tables["invoice_lines"]["row"], lines.drop_duplicates("number")["at"]
+    first, again = lines["at"][lines["alike"] == lines["alike"].iloc[0]]
     what = (
-        f"{_invoices(practice, [row for row, _ in pairs])} here with every line twice, "
+        f"{_invoices(practice, list(firsts))} here with every line twice, "
         f"the first in rows {rows.iloc[first]} and {rows.iloc[again]}: both are counted."
     )
-    return Problem("copy", what, _CURE, *practice.place("invoice_lines", again, "invoice"))
+    return Problem("copy", what, _CURE, *practice.place("invoice_lines", int(again), "invoice"))
