@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-
 import numpy as np
 import pandas as pd
 
 from feesheet import reference
 from feesheet.practice import Practice
 from feesheet.problems import Problem
-from feesheet.reading.line_facts import invoice_numbers, some, treatments
+from feesheet.reading.line_facts import MOST_INVOICES, invoice_numbers, some, treatments
 from feesheet.schema import plain
 
 _TOTALS = frozenset({"total", "invoice total", "amount due"})
@@ -21,7 +19,7 @@ _PARTIAL_WORDS = ("case total", "subtotal", "sub total", "balance", "payment")
 
 
 def totals(practice: Practice) -> list[Problem]:
-    """Totals that differ from the sum of their invoice's lines: two notices a file at most.
+    """Totals that differ from the sum of their invoice's lines: two notices a sheet at most.
 
     A total agrees if it is the sum of its sheet's lines, with or without tax, or of all sheets' lines.
     """
@@ -33,13 +31,13 @@ def totals(practice: Practice) -> list[Problem]:
     said, sums = lines["amount"].to_numpy(dtype=float)[rows], _sums(lines)[:, rows]
     off = np.abs(said - sums) > 0.5 * 10.0**-digits
     off[:, np.isnan(said - sums).any(axis=0)] = False
-    found: dict[tuple[int, bool], list[tuple[int, str]]] = defaultdict(list)
-    for at in np.flatnonzero(off.all(axis=0)):
-        difference = round(float(said[at] - sums[0, at]), digits)
-        close = abs(difference) <= 10.0**-digits
-        words = _words(str(lines["invoice"].iloc[rows[at]]), said[at], sums[0, at], difference, digits)
-        found[int(lines["source"].iloc[rows[at]]), close].append((int(rows[at]), words))
-    return [_notice(practice, close, told) for (_, close), told in found.items()]
+    apart = np.flatnonzero(off.all(axis=0))
+    table = pd.DataFrame({"at": rows, "said": said, "added": sums[0]}).iloc[apart]
+    table["gap"] = (table["said"] - table["added"]).round(digits)
+    table["source"] = lines["source"].to_numpy()[table["at"]]
+    table["close"] = table["gap"].abs() <= 10.0**-digits
+    groups = table.groupby(["source", "close"], sort=True)
+    return [_notice(practice, bool(close), group, digits) for (_, close), group in groups]
 
 
 def _is_total(lines: pd.DataFrame) -> np.ndarray:
@@ -82,22 +80,19 @@ def _sums(lines: pd.DataFrame) -> np.ndarray:
     )
 
 
-def _words(invoice: str, said: float, lines: float, difference: float, digits: int) -> str:
-    money = (f"{value:,.{digits}f}" for value in (said, lines, abs(difference)))
-    total, added, gap = money
-    return (
-        f"{invoice} says {total}, its lines add up to {added}: {gap} {'more' if difference > 0 else 'less'}"
-    )
-
-
-def _notice(practice: Practice, close: bool, told: list[tuple[int, str]]) -> Problem:
-    listed = some([words for _, words in told])
+def _notice(practice: Practice, close: bool, told: pd.DataFrame, digits: int) -> Problem:
+    """The notice about all totals of a sheet that are off by a rounding, or by more."""
+    invoices = practice.tables["invoice_lines"]["invoice"]
+    listed = [
+        f"{invoices.iloc[total.at]} says {total.said:,.{digits}f}, its lines add up to {total.added:,.{digits}f}: "
+        f"{abs(total.gap):,.{digits}f} {'more' if total.gap > 0 else 'less'}"
+        for total in told.head(MOST_INVOICES).itertuples()
+    ]
     do = (
         "Accepted as rounding: the lines count."
         if close
         else "Look for a line that is missing or mistyped: the lines count, not the total."
     )
-    what = f"The total of an invoice differs from its lines. {listed}."
-    return Problem(
-        "does not match its total", what, do, *practice.place("invoice_lines", told[0][0], "amount")
-    )
+    what = f"The total of an invoice differs from its lines. {some(listed, len(told))}."
+    place = practice.place("invoice_lines", int(told["at"].iloc[0]), "amount")
+    return Problem("does not match its total", what, do, *place)

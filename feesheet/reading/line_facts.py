@@ -55,11 +55,11 @@ def teeth_named(practice: Practice) -> np.ndarray:
     return np.asarray(np.array(counts, dtype=np.int64)[where])
 
 
-def some(names: Sequence[str]) -> str:
-    """The first few of many, the rest counted.
+def some(names: Sequence[str], of: int | None = None) -> str:
+    """The first few of many, the rest counted; `of` is how many there are if only the first are given.
 
-    >>> some(["A-1", "A-2"]), some(list("abcdefg"))
-    ('A-1; A-2', 'a; b; c; d; e … and 2 more')
+    >>> some(["A-1", "A-2"]), some(list("abcdefg")), some(list("abcde"), 9)
+    ('A-1; A-2', 'a; b; c; d; e … and 2 more', 'a; b; c; d; e … and 4 more')
     """
-    rest = len(names) - MOST_INVOICES
+    rest = (len(names) if of is None else of) - MOST_INVOICES
     return "; ".join(names[:MOST_INVOICES]) + (f" … and {rest} more" if rest > 0 else "")

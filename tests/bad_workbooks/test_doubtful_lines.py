@@ -85,7 +85,7 @@ def test_a_total_may_leave_out_the_tax(tmp_path: Path) -> None:
     assert len(with_total(tmp_path / "neither", 104, tax)) == 1
 
 
-def test_many_totals_are_one_notice_a_file(tmp_path: Path) -> None:
+def test_many_totals_are_one_notice_a_sheet(tmp_path: Path) -> None:
     """Five invoices are named, the rest counted."""
 
     def change(tables: Tables) -> None:
