@@ -96,7 +96,6 @@ CANNOT = "cannot be reached by the fee"
 NOTHING = {"problem": "nothing to start from"}
 
 
-
 @dataclass
 class Book:
     """The practice's rows, its invoice lines as read, and what was worked out from them so far.
@@ -343,8 +342,10 @@ def metal_price_per_g(metal: str, when: date, rows: Rows) -> float | None:
     """The latest quote on or before a day, in money/g; None if there is none."""
     best = None
     for quote in rows.get("metal_prices", []):
-        if name(quote["metal"]) == metal and day(quote["date"]) <= when and (
-            best is None or day(quote["date"]) > day(best["date"])
+        if (
+            name(quote["metal"]) == metal
+            and day(quote["date"]) <= when
+            and (best is None or day(quote["date"]) > day(best["date"]))
         ):
             best = quote
     return None if best is None else float(best["price"]) / grams_in(best["unit"])
@@ -447,8 +448,11 @@ def alloy_grams(material: str, region: str, book: Book) -> Row | None:
                 n += units * share
     own = mean(grams, n)
     return {
-        "alloy_g": blended(n, own, starting, book.rows), "alloy_n": n, "alloy_own_mean_g": own,
-        "alloy_Z": credibility(n, book.rows), "starting_g": starting,
+        "alloy_g": blended(n, own, starting, book.rows),
+        "alloy_n": n,
+        "alloy_own_mean_g": own,
+        "alloy_Z": credibility(n, book.rows),
+        "starting_g": starting,
     }
 
 
@@ -489,10 +493,16 @@ def add_lab_entries(book: Book) -> None:
 def add(line: Row, material: str, units: float, money: float, book: Book) -> None:
     """Units and money at a line's site, split over its teeth."""
     for region, share in parts_by_region(line["teeth"], material, book.rows):
-        book.entries.append({
-            "site": line["site"], "lab": line["lab"], "material": material, "region": region,
-            "units": units * share, "money": money * share,
-        })
+        book.entries.append(
+            {
+                "site": line["site"],
+                "lab": line["lab"],
+                "material": material,
+                "region": region,
+                "units": units * share,
+                "money": money * share,
+            }
+        )
 
 
 def add_unit(line: Row, book: Book) -> None:
@@ -502,10 +512,16 @@ def add_unit(line: Row, book: Book) -> None:
         return
     for region, share in parts_by_region(line["teeth"], line["mapped"], book.rows):
         inside = line["units"] * share * alloy_inside(line["mapped"], region, line["date"], book)
-        book.entries.append({
-            "site": line["site"], "lab": line["lab"], "material": line["mapped"], "region": region,
-            "units": 0.0, "money": -inside,
-        })
+        book.entries.append(
+            {
+                "site": line["site"],
+                "lab": line["lab"],
+                "material": line["mapped"],
+                "region": region,
+                "units": 0.0,
+                "money": -inside,
+            }
+        )
 
 
 def add_cost(line: Row, amount: float, book: Book) -> None:
@@ -597,8 +613,11 @@ def lab_fee(site: str, material: str, region: str, book: Book) -> Row | None:
             n += entry["units"]
     own = mean(money, n)
     return {
-        "lab_fee": blended(n, own, starting, book.rows), "n": n, "own_mean": own,
-        "Z": credibility(n, book.rows), "starting_lab_fee": starting,
+        "lab_fee": blended(n, own, starting, book.rows),
+        "n": n,
+        "own_mean": own,
+        "Z": credibility(n, book.rows),
+        "starting_lab_fee": starting,
     }
 
 
@@ -705,9 +724,15 @@ def remake_rate(material: Row, book: Book) -> float:
 def bought_in(site: str, material: str, region: str, book: Book) -> Row | None:
     """Lab fee and alloy of an item; None: nothing to start from."""
     figures: Row = {
-        "lab_fee": 0.0, "n": 0.0, "own_mean": None, "Z": 0.0,
-        "alloy_g": 0.0, "alloy_price_per_g": 0.0, "alloy_cost": 0.0,
-        "alloy_premium": None, "alloy_premium_basis": "",
+        "lab_fee": 0.0,
+        "n": 0.0,
+        "own_mean": None,
+        "Z": 0.0,
+        "alloy_g": 0.0,
+        "alloy_price_per_g": 0.0,
+        "alloy_cost": 0.0,
+        "alloy_premium": None,
+        "alloy_premium_basis": "",
     }
     if not material:
         return figures
@@ -753,7 +778,11 @@ def unit_cost(row: Row, site: Row, book: Book) -> Row | None:
     item["remake_cost"] = r / (1 - r) * (bought_again + done_again)
     item["variable_remake_cost"] = r / (1 - r) * bought_again
     item["unit_cost"] = (
-        item["lab_fee"] + item["alloy_cost"] + item["supplies"] + item["people_cost"] + item["overhead_cost"]
+        item["lab_fee"]
+        + item["alloy_cost"]
+        + item["supplies"]
+        + item["people_cost"]
+        + item["overhead_cost"]
         + item["remake_cost"]
     )
     return item
@@ -945,8 +974,16 @@ def add_margins(item: Row, rows: Rows) -> None:
 def start(row: Row, site: Row, costs: Row, rows: Rows) -> Row:
     """An item before the rules: its costs, its needed fee, and the current fee if it is held."""
     code = str(row["code"]).strip()
-    item = {**costs, "code": code, "site": name(site["site"]), "material": name(row.get("material")),
-            "region": region_of_row(row), "lowers": [], "uppers": [], "contradiction": False}
+    item = {
+        **costs,
+        "code": code,
+        "site": name(site["site"]),
+        "material": name(row.get("material")),
+        "region": region_of_row(row),
+        "lowers": [],
+        "uppers": [],
+        "contradiction": False,
+    }
     item["current"] = None if blank(row.get("current_fee")) else float(row["current_fee"])
     target = number(row, "target_margin", float(settings(rows)["target_margin"]))
     item["needed_fee"], item["shortfall"] = needed_fee(item["unit_cost"] / (1 - target), code, rows)
