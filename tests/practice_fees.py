@@ -103,7 +103,7 @@ def rules(draw: Draw, names: Names, fee_rows: list[Row]) -> list[Row]:
     wanted: list[Row] = [
         {"rule": "hold"},
         {"rule": "floor"},
-        {"rule": "largest rise", "value": rng.choice((0, draw.between(0.02, 0.2), draw.between(0.2, 2)))},
+        {"rule": "largest rise", "value": rng.choice((0, draw.between(0.02, 0.2), draw.between(0.2, 1)))},
         {"rule": "largest fall", "value": rng.choice((0, 0, 0.05))},
         {"rule": "rounding", "value": step, "way": rng.choice(("nearest", "up"))},
         *([{"rule": "hold", "applies_to": rng.choice(names.materials)}] if rng.random() < 0.2 else []),
