@@ -1,41 +1,32 @@
-"""What this schedule changes, in words that follow the figures."""
+"""What this schedule changes, in figures that follow the workbook."""
 
 from __future__ import annotations
 
 from feesheet.formula.model import Block, Model
-from feesheet.formula.operations import (
-    as_text,
-    count_above,
-    count_below,
-    grand_total,
-    height,
-    joined,
-    ratio,
-)
+from feesheet.formula.operations import as_text, count_above, count_below, height
 from feesheet.formula.tree import Name, Traced, Whole
+from feesheet.pricing.summary import sum_of
 
 _CHANGE = Whole("schedule", "change")
 
 
 def add_changes(model: Model) -> None:
-    """Add the first table of the What changed sheet: one row a matter, each a sentence part."""
-    rise, fall = count_above(_CHANGE), count_below(_CHANGE)
-    stay = height(_CHANGE) - rise - fall
-    now, new = (grand_total(Whole("margins", f"billed_{moment}_year")) for moment in ("now", "new"))
-    cash = grand_total(Whole("margins", "cash_change"))
-    typed = grand_total(Whole("inputs", "changed"))
+    """Add the first table of the What changed sheet: one row a matter."""
+    stay = height(_CHANGE) - count_above(_CHANGE) - count_below(_CHANGE)
     rows: list[tuple[str, Traced]] = [
-        ("Fees", joined(as_text(rise, 0), " rise, ", as_text(fall, 0), " fall, ", as_text(stay, 0), " stay")),
-        (
-            "Schedule",
-            joined(as_text((ratio(new, now, 1) - 1) * Name("hundred"), 1), " % at last year's units"),
-        ),
-        ("Cash a year", joined(as_text(cash, 0), " more at last year's units and plans")),
-        ("Since issue", joined(as_text(typed, 0), " figures typed over on the Inputs sheet")),
+        ("Fees that rise", as_text(count_above(_CHANGE), 0)),
+        ("Fees that fall", as_text(count_below(_CHANGE), 0)),
+        ("Fees that stay", as_text(stay, 0)),
+        ("At full fee a year, now", as_text(sum_of("margins.billed_now_year"), Name("money_digits"))),
+        ("At full fee a year, new", as_text(sum_of("margins.billed_new_year"), Name("money_digits"))),
+        ("Cash a year, now", as_text(sum_of("margins.cash_now_year"), Name("money_digits"))),
+        ("Cash a year, new", as_text(sum_of("margins.cash_new_year"), Name("money_digits"))),
+        ("Figures typed over since issue", as_text(sum_of("inputs.changed"), 0)),
     ]
     block = Block(
         "changes", "What changed", "From the current fees to the new ones", len(rows), label=("matter",)
     )
+    block.note = "Yearly figures at last year's units; rows without a current fee left out."
     block.given("matter", "Matter", [matter for matter, _ in rows])
-    block.listed("said", "Change", "text", [said for _, said in rows], "What changes.")
+    block.listed("said", "Figure", "text", [said for _, said in rows], "What the schedule changes.")
     model.add(block)
