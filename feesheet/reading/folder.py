@@ -121,11 +121,17 @@ def _table_problems(content: FolderContent, folder: Path) -> list[Problem]:
             if seen.table:
                 places[seen.table].append((file, seen.sheet))
     problems = []
+    rows: Counter[str] = Counter()
+    for _, _, inside in content.files:
+        rows.update(_rows(inside))
     unread = any(not inside.seen and inside.problems for _, _, inside in content.files)
     for table in TABLES.values():
         found = places[table.name]
         if table.required and not found:
             problems.append(_missing_table(table.name, unread))
+        elif table.required and not table.vertical and not rows[table.name]:
+            what = f'The table "{table.sheet}" has no rows, and no fee can be worked out without it.'
+            problems.append(Problem("missing table", what, "Fill it in.", *found[0]))
         if len(found) > 1 and not table.many:
             shown = " and ".join(f"{file}, {sheet}" if sheet else file for file, sheet in found)
             problems.append(
