@@ -51,7 +51,7 @@ def check(folder: Folder = Path(), as_json: AsJson = False) -> None:
         _say_problems(problems)
         if not errors(problems):
             typer.echo(
-                f"{len(practice.files)} files read, no errors. Next: feesheet update {_quoted(folder)}"
+                f"{len(practice.files)} files read, no errors. Next: feesheet update {_quoted(folder)}".rstrip()
             )
     _leave(problems)
 
