@@ -52,6 +52,29 @@ def day_metal_rows(days: pd.DataFrame, composition: pd.DataFrame, quotes: pd.Dat
 
 def day_blocks(days: pd.DataFrame, day_metals: pd.DataFrame, who: Roster) -> tuple[Block, Block]:
     """What each alloy's metal was worth on each invoice date, and the quotes behind it."""
+    return _days_block(days), _day_metals_block(day_metals)
+
+
+def _days_block(days: pd.DataFrame) -> Block:
+    """What each alloy's metal was worth on each day, one row per alloy and day."""
+    values = Block("days", "Metal history", "Alloy values by day", len(days), label=("alloy", "date"))
+    values.number()
+    values.given("alloy", "Alloy", list(days["alloy_used"]))
+    values.given("date", "Date", list(days["date"]), "date")
+    values.total(
+        "day_value_per_g",
+        "Metal value per g",
+        "money_per_g",
+        "day_metals.metal_value",
+        "day_metals.day_no",
+        "no",
+        meaning="What the metal in one gram of the alloy was worth on that day.",
+    )
+    return values
+
+
+def _day_metals_block(day_metals: pd.DataFrame) -> Block:
+    """The quotes behind the values, one row per alloy, day and metal."""
     parts = Block(
         "day_metals",
         "Metal history",
@@ -83,20 +106,7 @@ def day_blocks(days: pd.DataFrame, day_metals: pd.DataFrame, who: Roster) -> tup
         meaning="The latest quote on or before the day.",
     )
     parts.worked(metal_value)
-    values = Block("days", "Metal history", "Alloy values by day", len(days), label=("alloy", "date"))
-    values.number()
-    values.given("alloy", "Alloy", list(days["alloy_used"]))
-    values.given("date", "Date", list(days["date"]), "date")
-    values.total(
-        "day_value_per_g",
-        "Metal value per g",
-        "money_per_g",
-        "day_metals.metal_value",
-        "day_metals.day_no",
-        "no",
-        meaning="What the metal in one gram of the alloy was worth on that day.",
-    )
-    return values, parts
+    return parts
 
 
 def alloy_line_rows(
@@ -127,6 +137,25 @@ def alloy_lines_block(rows: pd.DataFrame, who: Roster) -> Block:
         "Each row opens to its invoice line through the number in the first column.",
         label=("line_no",),
     )
+    _line_counters(block, rows, who)
+    block.given("alloy", "Alloy", list(rows["alloy_used"]))
+    block.given("date", "Date", list(rows["date"]), "date")
+    block.given("weight", "Weight", list(rows["weight"]), "number")
+    block.given("weight_unit", "Unit", words(rows["weight_unit"]))
+    block.given("grams_in_unit", "Grams in the unit", list(rows["grams"]), "exact")
+    block.fetch("line_amount", "Line amount", "money", "lines.amount", "line_no")
+    block.fetch("line_units", "Line units", "units", "lines.units", "line_no")
+    block.fetch("share", "Share of the line", "number", "lines.share", "line_no")
+    block.worked(weight_g)
+    block.worked(alloy_units)
+    block.worked(alloy_billed)
+    block.fetch("day_value_per_g", "Metal value per g", "money_per_g", "days.day_value_per_g", "day_no")
+    block.worked(value_on_day)
+    return block
+
+
+def _line_counters(block: Block, rows: pd.DataFrame, who: Roster) -> None:
+    """The rows of other tables that a line belongs to, and what it counts for."""
     window = rows["in_window"].to_numpy(dtype=bool)
     block.counter("line_no", "Line no.", list(rows["line_no"]), "Row in the invoice lines.")
     block.counter(
@@ -154,32 +183,11 @@ def alloy_lines_block(rows: pd.DataFrame, who: Roster) -> Block:
         list((window & (rows["pool_no"] > 0)).astype(int)),
         "1 if it is in the window and its tooth region is known.",
     )
-    block.given("alloy", "Alloy", list(rows["alloy_used"]))
-    block.given("date", "Date", list(rows["date"]), "date")
-    block.given("weight", "Weight", list(rows["weight"]), "number")
-    block.given("weight_unit", "Unit", words(rows["weight_unit"]))
-    block.given("grams_in_unit", "Grams in the unit", list(rows["grams"]), "exact")
-    block.fetch("line_amount", "Line amount", "money", "lines.amount", "line_no")
-    block.fetch("line_units", "Line units", "units", "lines.units", "line_no")
-    block.fetch("share", "Share of the line", "number", "lines.share", "line_no")
-    block.worked(weight_g)
-    block.worked(alloy_units)
-    block.worked(alloy_billed)
-    block.fetch("day_value_per_g", "Metal value per g", "money_per_g", "days.day_value_per_g", "day_no")
-    block.worked(value_on_day)
-    return block
 
 
 def pools_block(practice: Practice, who: Roster) -> Block:
     """Grams of alloy by material and tooth region: own mean, n, Z and starting value."""
-    table = practice.tables["starting_grams"]
-    starts = {}
-    for position, key in enumerate(zip(words(table["material"]), words(table["tooth_region"]), strict=True)):
-        starts[(plain(key[0]), key[1])] = (
-            float(table["starting_g"].iloc[position]),
-            practice.place("starting_grams", position, "starting_g"),
-        )
-    found = [starts.get((plain(material), region)) for material, region in who.pools]
+    found = _starting_grams(practice, who)
     block = Block("pools", "Alloy", "Alloy grams", len(who.pools), label=("material", "region"))
     block.number()
     block.given("material", "Material", [material for material, _ in who.pools])
@@ -200,6 +208,24 @@ def pools_block(practice: Practice, who: Roster) -> Block:
         places=[value[1] if value else ("no alloy", "", "") for value in found],
         meaning="The practice's own estimate.",
     )
+    _own_gram_columns(block)
+    block.fetch(
+        "alloy_price_per_g", "Alloy price per g", "money_per_g", "alloys.alloy_price_per_g", "alloy_no", 0
+    )
+    if practice.settings["fees_set_on"]:
+        block.fetch(
+            "alloy_price_then",
+            "Alloy price per g then",
+            "money_per_g",
+            "alloys.alloy_price_then",
+            "alloy_no",
+            0,
+        )
+    return block
+
+
+def _own_gram_columns(block: Block) -> None:
+    """The pool's billed grams, its own mean, Z and the grams that follow."""
     block.total(
         "n",
         "n",
@@ -223,19 +249,18 @@ def pools_block(practice: Practice, who: Roster) -> Block:
     block.worked(own_mean_g)
     block.worked(credibility)
     block.worked(alloy_g)
-    block.fetch(
-        "alloy_price_per_g", "Alloy price per g", "money_per_g", "alloys.alloy_price_per_g", "alloy_no", 0
-    )
-    if practice.settings["fees_set_on"]:
-        block.fetch(
-            "alloy_price_then",
-            "Alloy price per g then",
-            "money_per_g",
-            "alloys.alloy_price_then",
-            "alloy_no",
-            0,
+
+
+def _starting_grams(practice: Practice, who: Roster) -> list[tuple[float, tuple[str, str, str]] | None]:
+    """The grams that each pool starts from and the cell they are typed in; None where none are typed."""
+    table = practice.tables["starting_grams"]
+    starts = {}
+    for position, key in enumerate(zip(words(table["material"]), words(table["tooth_region"]), strict=True)):
+        starts[(plain(key[0]), key[1])] = (
+            float(table["starting_g"].iloc[position]),
+            practice.place("starting_grams", position, "starting_g"),
         )
-    return block
+    return [starts.get((plain(material), region)) for material, region in who.pools]
 
 
 def add_metal(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> pd.DataFrame:

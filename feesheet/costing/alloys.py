@@ -116,6 +116,39 @@ def alloys_block(practice: Practice, who: Roster, composition: pd.DataFrame) -> 
     block.number()
     block.given("alloy", "Alloy", list(who.alloys))
     block.given("class_billed", "Class as billed", words(table["class_billed"]))
+    _class_columns(block)
+    block.total(
+        "metal_value_per_g",
+        "Metal value per g",
+        "money_per_g",
+        "composition.metal_value",
+        "composition.alloy_no",
+        "no",
+        meaning="What the metal in one gram is worth today.",
+    )
+    _premium_columns(block)
+    if practice.settings["fees_set_on"]:
+        block.total(
+            "value_then_per_g",
+            "Metal value per g then",
+            "money_per_g",
+            "composition.value_then",
+            "composition.alloy_no",
+            "no",
+            meaning="What the metal in one gram was worth when the current fees were set; no quote by then: 0.",
+        )
+        block.worked(
+            alloy_price_per_g,
+            name="alloy_price_then",
+            heading="Alloy price per g then",
+            metal_value_per_g="value_then_per_g",
+        )
+    block.given("caution", "Caution", [_caution(composition, alloy) for alloy in who.alloys], width=26)
+    return block
+
+
+def _class_columns(block: Block) -> None:
+    """What the alloy's metals add up to, and the class that follows."""
     for name, heading, unit in (
         ("fraction", "Fractions in all", "fraction"),
         ("noble_part", "Noble", "fraction"),
@@ -135,15 +168,10 @@ def alloys_block(practice: Practice, who: Roster, composition: pd.DataFrame) -> 
     for function in (is_noble, is_titanium, is_high_noble, class_rank):
         block.worked(function)
     block.worked(alloy_class)
-    block.total(
-        "metal_value_per_g",
-        "Metal value per g",
-        "money_per_g",
-        "composition.metal_value",
-        "composition.alloy_no",
-        "no",
-        meaning="What the metal in one gram is worth today.",
-    )
+
+
+def _premium_columns(block: Block) -> None:
+    """What the labs billed over the metal's value, in the window and of all dates, and the price that follows."""
     for suffix, flag in (("in_window", "in_window"), ("ever", "priced")):
         when_words = "in the window" if suffix == "in_window" else "of all dates"
         block.total(
@@ -181,24 +209,6 @@ def alloys_block(practice: Practice, who: Roster, composition: pd.DataFrame) -> 
     block.worked(premium_basis)
     block.worked(alloy_premium)
     block.worked(alloy_price_per_g)
-    if practice.settings["fees_set_on"]:
-        block.total(
-            "value_then_per_g",
-            "Metal value per g then",
-            "money_per_g",
-            "composition.value_then",
-            "composition.alloy_no",
-            "no",
-            meaning="What the metal in one gram was worth when the current fees were set; no quote by then: 0.",
-        )
-        block.worked(
-            alloy_price_per_g,
-            name="alloy_price_then",
-            heading="Alloy price per g then",
-            metal_value_per_g="value_then_per_g",
-        )
-    block.given("caution", "Caution", [_caution(composition, alloy) for alloy in who.alloys], width=26)
-    return block
 
 
 def _caution(composition: pd.DataFrame, alloy: str) -> str:
