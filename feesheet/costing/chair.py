@@ -177,18 +177,7 @@ def steps_block(practice: Practice, steps: pd.DataFrame, sets: list[tuple[str, s
     block.given("visit", "Visit", words(steps["visit"]))
     block.given("step", "Step", words(steps["step"]), width=26)
     block.given("roles", "Roles", words(steps["roles"]), width=20)
-    for field, heading in (("low_min", "Low"), ("likely_min", "Likely"), ("high_min", "High")):
-        block.given(
-            field,
-            heading,
-            list(steps[field]),
-            "minutes",
-            entry=True,
-            low=0.0,
-            high=1440.0,
-            places=[practice.place("chair_time", p, field) for p in range(len(steps))],
-            meaning="Typed minutes.",
-        )
+    _typed_minutes(block, practice, steps)
     block.counter(
         "chair", "Chair occupied", steps["chair"].to_numpy().astype(int), "1 if the chair is taken."
     )
@@ -202,6 +191,22 @@ def steps_block(practice: Practice, steps: pd.DataFrame, sets: list[tuple[str, s
     block.worked(chair_min)
     block.worked(repeated_chair_min)
     return block
+
+
+def _typed_minutes(block: Block, practice: Practice, steps: pd.DataFrame) -> None:
+    """The low, likely and high minutes of each step, as typed."""
+    for field, heading in (("low_min", "Low"), ("likely_min", "Likely"), ("high_min", "High")):
+        block.given(
+            field,
+            heading,
+            list(steps[field]),
+            "minutes",
+            entry=True,
+            low=0.0,
+            high=1440.0,
+            places=[practice.place("chair_time", p, field) for p in range(len(steps))],
+            meaning="Typed minutes.",
+        )
 
 
 def step_pay_rows(

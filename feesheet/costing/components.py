@@ -268,6 +268,28 @@ def costs_block(
         block.fetch(name, heading, unit, source, by, 0)
     for name, heading, unit, source, where, by in _SUMMED:
         block.total(name, heading, unit, source, where, by)
+    _part_columns(block, components)
+    _sum_columns(block, components)
+    if then:
+        block.fetch(
+            "alloy_price_then",
+            "Alloy price per g then",
+            "money_per_g",
+            "pools.alloy_price_then",
+            "pool_no",
+            0,
+        )
+        block.worked(
+            alloy_cost,
+            name="alloy_cost_then",
+            heading="Alloy cost then",
+            alloy_price_per_g="alloy_price_then",
+        )
+    return block
+
+
+def _part_columns(block: Block, components: Sequence[Component]) -> None:
+    """The parts of the cost, and what a remake costs of the variable ones."""
     block.worked(team_cost)
     block.worked(repeated_overhead)
     for component in components:
@@ -275,6 +297,10 @@ def costs_block(
             block.worked(remake_variable)
         block.worked(component.work)
     block.worked(remake_variable_cost)
+
+
+def _sum_columns(block: Block, components: Sequence[Component]) -> None:
+    """The parts added up: by layer of the chart, the variable ones, and all of them."""
     for stack, heading in STACKS.items():
         named = [Name(component.name) for component in components if component.stack == stack]
         block.tree(
@@ -300,22 +326,6 @@ def costs_block(
         added(parts),
         "What one unit costs: the parts added up. Unit: money a unit.",
     )
-    if then:
-        block.fetch(
-            "alloy_price_then",
-            "Alloy price per g then",
-            "money_per_g",
-            "pools.alloy_price_then",
-            "pool_no",
-            0,
-        )
-        block.worked(
-            alloy_cost,
-            name="alloy_cost_then",
-            heading="Alloy cost then",
-            alloy_price_per_g="alloy_price_then",
-        )
-    return block
 
 
 def item_numbers(

@@ -41,6 +41,19 @@ def materials_block(practice: Practice, who: Roster, model: Model) -> Block:
     block = Block("materials", "Lab fees", "Materials", len(who.materials), label=("material",))
     block.number()
     block.given("material", "Material", list(who.materials))
+    _material_entries(block, practice)
+    _material_mean_columns(block)
+    _remake_columns(block)
+    pool_material = numbers_of([material for material, _ in who.pools], who.materials)
+    model.blocks["pools"].counter("material_no", "Material no.", pool_material, "Row in the materials.")
+    block.total("pool_grams", "Grams of its regions", "grams", "pools.alloy_g", "pools.material_no", "no")
+    block.count("pools", "Regions", "pools.material_no", "no")
+    block.worked(mean_alloy_g)
+    return block
+
+
+def _material_entries(block: Block, practice: Practice) -> None:
+    """What is typed for each material."""
     entry(block, practice, "materials", "supplies", "Supplies", "money")
     entry(
         block,
@@ -57,6 +70,10 @@ def materials_block(practice: Practice, who: Roster, model: Model) -> Block:
         ("remake_supplies", "Supplies on a remake", "money"),
     ):
         entry(block, practice, "materials", field, heading, unit)
+
+
+def _material_mean_columns(block: Block) -> None:
+    """What the labs billed in the window less the alloy inside, a unit of the material."""
     block.total(
         "material_units",
         "Units",
@@ -86,6 +103,10 @@ def materials_block(practice: Practice, who: Roster, model: Model) -> Block:
     )
     block.worked(lab_money, name="material_money", heading="Lab money")
     block.worked(material_mean)
+
+
+def _remake_columns(block: Block) -> None:
+    """The remakes, Z of the makes, the remake rate and the odds of a remake."""
     block.total(
         "remakes",
         "Remakes",
@@ -100,12 +121,6 @@ def materials_block(practice: Practice, who: Roster, model: Model) -> Block:
     block.worked(own_remake_rate)
     block.worked(remake_rate)
     block.worked(remake_odds)
-    pool_material = numbers_of([material for material, _ in who.pools], who.materials)
-    model.blocks["pools"].counter("material_no", "Material no.", pool_material, "Row in the materials.")
-    block.total("pool_grams", "Grams of its regions", "grams", "pools.alloy_g", "pools.material_no", "no")
-    block.count("pools", "Regions", "pools.material_no", "no")
-    block.worked(mean_alloy_g)
-    return block
 
 
 def all_rejected(practice: Practice, who: Roster, figures: Numbers) -> list[Problem]:
@@ -162,6 +177,13 @@ def lab_fees_block(practice: Practice, who: Roster, model: Model, days: pd.DataF
         numbers_of([(alloy, today) for alloy in alloys], day_places(days)),
         "Row in the alloy values of the pricing date; 0: no alloy.",
     )
+    _own_mean_columns(block)
+    _starting_fee_columns(block)
+    return block
+
+
+def _own_mean_columns(block: Block) -> None:
+    """Units in the window, what was billed for them less the alloy inside, their mean and its Z."""
     block.total(
         "n", "n", "units", "lines.units_counted", "lines.lab_no", "no", meaning="Units in the window."
     )
@@ -186,6 +208,10 @@ def lab_fees_block(practice: Practice, who: Roster, model: Model, days: pd.DataF
     block.worked(lab_money, name="money")
     block.worked(own_mean)
     block.worked(credibility)
+
+
+def _starting_fee_columns(block: Block) -> None:
+    """The starting value from the quotes less their alloy or the material's mean, and the lab fee that follows."""
     for name, heading, unit, source, by in (
         ("site_quote", "Quoted price", "money", "material_sites.site_quote", "group_no"),
         ("all_in_share", "All-in share", "number", "material_sites.all_in_share", "group_no"),
@@ -198,7 +224,6 @@ def lab_fees_block(practice: Practice, who: Roster, model: Model, days: pd.DataF
     block.fetch("material_mean", "Mean of the material", "money", "materials.material_mean", "material_no")
     block.worked(starting_lab_fee, has_quote="group_no")
     block.worked(blended_lab_fee)
-    return block
 
 
 def add_laboratory(
