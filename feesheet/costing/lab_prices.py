@@ -142,6 +142,13 @@ def site_quotes_blocks(who: Roster, quotes: pd.DataFrame) -> tuple[Block, Block]
     price_no = numbers_of([(lab, material) for _, lab, material in places], _quoted(quotes))
     groups = list(dict.fromkeys((material, site) for site, _, material in places))
     group_no = numbers_of([(material, site) for site, _, material in places], groups)
+    return _material_sites_block(groups), _site_quotes_block(places, price_no, group_no)
+
+
+def _site_quotes_block(
+    places: Sequence[tuple[str, str, str]], price_no: np.ndarray, group_no: np.ndarray
+) -> Block:
+    """The quotes weighted by what each site bought, one row per site and quote."""
     detail = Block(
         "site_quotes", "Lab fees", "Quotes by site", len(places), label=("site", "lab", "material")
     )
@@ -170,6 +177,11 @@ def site_quotes_blocks(who: Roster, quotes: pd.DataFrame) -> tuple[Block, Block]
     for function in (quoted_money, all_in_units, first_price):
         detail.worked(function)
     detail.worked(all_in_units, name="first_all_in_part", heading="First all-in", units="first")
+    return detail
+
+
+def _material_sites_block(groups: Sequence[tuple[str, str]]) -> Block:
+    """The quotes added up, one row per material and site."""
     merged = Block(
         "material_sites", "Lab fees", "Quotes by material and site", len(groups), label=("material", "site")
     )
@@ -186,7 +198,7 @@ def site_quotes_blocks(who: Roster, quotes: pd.DataFrame) -> tuple[Block, Block]
         merged.total(name, heading, unit, f"site_quotes.{source}", "site_quotes.group_no", "no")
     merged.worked(site_quote)
     merged.worked(all_in_share)
-    return merged, detail
+    return merged
 
 
 def _quoted(quotes: pd.DataFrame) -> list[tuple[str, str]]:

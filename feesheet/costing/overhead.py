@@ -48,12 +48,6 @@ def overhead_per_chair_min(yearly_overhead: Traced, usable_chair_min: Traced) ->
 def sites_block(practice: Practice, who: Roster) -> Block:
     """The sites with their overhead a chair minute and the denominator behind it."""
     ledgers = {plain(site) for site in words(practice.tables["overhead"]["site"])}
-    index = practice.tables["region_index"]
-    level = {
-        plain(region): (float(value), position)
-        for position, (region, value) in enumerate(zip(index["region"], index["index"], strict=True))
-    }
-    found = [level.get(plain(region)) for region in who.regions]
     base = [plain(site) for site in who.sites].index(
         plain(practice.settings["base_site"] or who.sites[0])
     ) + 1
@@ -75,20 +69,7 @@ def sites_block(practice: Practice, who: Roster) -> Block:
         ("practical_capacity", "Practical capacity", "fraction"),
     ):
         entry(block, practice, "sites", field, heading, unit)
-    block.given(
-        "price_index",
-        "Price index",
-        [value[0] if value else 1.0 for value in found],
-        "number",
-        entry=True,
-        low=0.0,
-        high=1000.0,
-        meaning="The region's published price level.",
-        places=[
-            practice.place("region_index", value[1], "index") if value else ("no index given: 1", "", "")
-            for value in found
-        ],
-    )
+    _price_index_column(block, practice, who)
     block.total(
         "own_overhead",
         "Own overhead",
@@ -104,6 +85,30 @@ def sites_block(practice: Practice, who: Roster) -> Block:
     block.worked(usable_chair_min)
     block.worked(overhead_per_chair_min)
     return block
+
+
+def _price_index_column(block: Block, practice: Practice, who: Roster) -> None:
+    """The published price level of each site's region; 1 where none is given."""
+    index = practice.tables["region_index"]
+    level = {
+        plain(region): (float(value), position)
+        for position, (region, value) in enumerate(zip(index["region"], index["index"], strict=True))
+    }
+    found = [level.get(plain(region)) for region in who.regions]
+    block.given(
+        "price_index",
+        "Price index",
+        [value[0] if value else 1.0 for value in found],
+        "number",
+        entry=True,
+        low=0.0,
+        high=1000.0,
+        meaning="The region's published price level.",
+        places=[
+            practice.place("region_index", value[1], "index") if value else ("no index given: 1", "", "")
+            for value in found
+        ],
+    )
 
 
 def ledger_block(practice: Practice, who: Roster) -> Block:

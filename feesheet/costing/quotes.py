@@ -92,18 +92,7 @@ def metals_block(practice: Practice, quotes: pd.DataFrame, composition: pd.DataF
         "date",
     )
     block.given("quoted_unit", "Quoted unit", [str(q["unit"]) if q is not None else "gram" for q in priced])
-    places = [_quote_place(practice, q) if q is not None else ("no quote: counts 0", "", "") for q in priced]
-    block.given(
-        "price",
-        "Price",
-        [float(q["price"]) if q is not None else 0.0 for q in priced],
-        "money",
-        entry=True,
-        low=[float(q["price"]) / _SLIP if q is not None else 0.0 for q in priced],
-        high=[float(q["price"]) * _SLIP if q is not None else 1e6 for q in priced],
-        places=places,
-        meaning="Price of one quoted unit.",
-    )
+    _price_column(block, practice, priced)
     block.given(
         "grams_in_unit",
         "Grams in the unit",
@@ -120,6 +109,22 @@ def metals_block(practice: Practice, quotes: pd.DataFrame, composition: pd.DataF
         meaning="1 for gold and the platinum group (ADA 2003), else 0.",
     )
     return block
+
+
+def _price_column(block: Block, practice: Practice, priced: Sequence[pd.Series | None]) -> None:
+    """The price that may be typed over, with limits outside which it is taken for a slip of the pen."""
+    places = [_quote_place(practice, q) if q is not None else ("no quote: counts 0", "", "") for q in priced]
+    block.given(
+        "price",
+        "Price",
+        [float(q["price"]) if q is not None else 0.0 for q in priced],
+        "money",
+        entry=True,
+        low=[float(q["price"]) / _SLIP if q is not None else 0.0 for q in priced],
+        high=[float(q["price"]) * _SLIP if q is not None else 1e6 for q in priced],
+        places=places,
+        meaning="Price of one quoted unit.",
+    )
 
 
 def _quote_place(practice: Practice, quote: pd.Series) -> tuple[str, str, str]:
