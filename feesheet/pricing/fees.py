@@ -258,6 +258,11 @@ class _State:
         block.worked(new_fee, fee=self.fee)
         block.worked(is_number)
         block.worked(outside)
+        self._reasons()
+
+    def _reasons(self) -> None:
+        """What each rule did, then what stands in the way, joined to the reason in full."""
+        block = self.block
         between_words = when(Name("crossed") >= 1, "", ", and no step between")
         block.tree("reason_step", "Reason: no step", "text", between_words, "Whether a step is wanting too.")
         shown = [Name(reason) for reason in self.reasons]

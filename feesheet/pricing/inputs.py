@@ -78,6 +78,12 @@ def add_settings(model: Model, practice: Practice, own: list[Setting]) -> None:
     )
     for setting in own:
         model.settings[setting.name] = setting
+    for setting in _fixed_settings(practice):
+        model.settings[setting.name] = setting
+
+
+def _fixed_settings(practice: Practice) -> list[Setting]:
+    """The numbers that are not a practice's to set: published ones and the currency's smallest coin."""
     digits = reference.minor_digits()[practice.settings["currency"]]
     fixed = [
         Setting(f.name, f.heading, f.unit, f.value, f.source, fixed=True)
@@ -98,8 +104,7 @@ def add_settings(model: Model, practice: Practice, own: list[Setting]) -> None:
             fixed=True,
         )
     )
-    for setting in fixed:
-        model.settings[setting.name] = setting
+    return fixed
 
 
 def input_rows(model: Model) -> list[InputRow]:

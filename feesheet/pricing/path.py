@@ -82,6 +82,12 @@ def path_block(who: Roster, rows: Sequence[RuleRow]) -> Block | None:
         when(Name("kept") >= 1, Name("new_fee"), larger(Name("aim_rounded"), Name("new_fee"))),
         "The rounded aim; a kept fee stays.",
     )
+    _year_columns(block, step)
+    return block
+
+
+def _year_columns(block: Block, step: str) -> None:
+    """The fee of each year on the path, and the years until the needed fee is reached."""
     block.tree("year_1", "Year 1", "money", Name("new_fee"), "The new fee.")
     for year in range(2, PATH_YEARS + 1):
         block.worked(
@@ -99,4 +105,3 @@ def path_block(who: Roster, rows: Sequence[RuleRow]) -> Block | None:
         when(Name(f"year_{PATH_YEARS}") < Name("aim_step"), f"more than {PATH_YEARS}", added([1, *late])),
         "Years until the needed fee is reached at the largest rise; 1 means with this schedule.",
     )
-    return block
