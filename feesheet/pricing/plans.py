@@ -217,6 +217,26 @@ def plans_block(practice: Practice, who: Roster) -> Block:
         label=("code", "site"),
     )
     item_facts(block, who)
+    _share_columns(block, allowed, names)
+    block.given(
+        "own_target",
+        "Own target",
+        list(who.items["own_target"]),
+        "fraction",
+        meaning="If it differs from the practice's.",
+    )
+    block.worked(target)
+    block.worked(kept_share, name="kept_of_fee")
+    block.worked(net_needed)
+    block.worked(billed_needed)
+    _capped_columns(block, names)
+    for function in (most_from_plans, out_of_reach, needed_fee, needed_shown, shortfall):
+        block.worked(function)
+    return block
+
+
+def _share_columns(block: Block, allowed: pd.DataFrame, names: Sequence[str]) -> None:
+    """Each plan's allowed amount and share of patients, and the share that pays the full fee."""
     for n, plan in enumerate(names, start=1):
         block.given(
             f"allowed_{n}",
@@ -249,17 +269,10 @@ def plans_block(practice: Practice, who: Roster) -> Block:
     )
     block.worked(full_share)
     block.worked(cash_full_share)
-    block.given(
-        "own_target",
-        "Own target",
-        list(who.items["own_target"]),
-        "fraction",
-        meaning="If it differs from the practice's.",
-    )
-    block.worked(target)
-    block.worked(kept_share, name="kept_of_fee")
-    block.worked(net_needed)
-    block.worked(billed_needed)
+
+
+def _capped_columns(block: Block, names: Sequence[str]) -> None:
+    """The fee that is needed if the plans up to each allowed amount are capped."""
     _per_plan(block, names, capped_share, "capped_share", "", "share capped", allowed="allowed_counted_#")
     _per_plan(block, names, capped_money, "capped_money", "", "money capped", allowed="allowed_counted_#")
     _per_plan(
@@ -272,9 +285,6 @@ def plans_block(practice: Practice, who: Roster) -> Block:
         capped_money="capped_money_#",
         capped_share="capped_share_#",
     )
-    for function in (most_from_plans, out_of_reach, needed_fee, needed_shown, shortfall):
-        block.worked(function)
-    return block
 
 
 def _per_plan(

@@ -137,6 +137,15 @@ def margins_block(practice: Practice, who: Roster) -> Block:
     block.worked(markup, net="net_new")
     block.worked(contribution, net="net_new")
     block.worked(contribution_per_chair_hour)
+    _unit_columns(block, who)
+    _cash_columns(block)
+    block.worked(under_cost)
+    block.worked(held_back)
+    return block
+
+
+def _unit_columns(block: Block, who: Roster) -> None:
+    """Last year's units of the item at the site, and its weight in the summary's means."""
     block.given(
         "units_typed",
         "Units of the fee row",
@@ -158,6 +167,10 @@ def margins_block(practice: Practice, who: Roster) -> Block:
         "material_no",
     )
     block.worked(summary_weight)
+
+
+def _cash_columns(block: Block) -> None:
+    """Cash of a unit and of a year, at the current and the new fee, and its change."""
     for moment in ("now", "new"):
         block.worked(
             net,
@@ -177,9 +190,6 @@ def margins_block(practice: Practice, who: Roster) -> Block:
             cash=f"fee_{moment}",
         )
     block.worked(cash_change)
-    block.worked(under_cost)
-    block.worked(held_back)
-    return block
 
 
 def schedule_block(who: Roster) -> Block:
