@@ -50,12 +50,7 @@ def day_metal_rows(days: pd.DataFrame, composition: pd.DataFrame, quotes: pd.Dat
     return rows
 
 
-def day_blocks(days: pd.DataFrame, day_metals: pd.DataFrame, who: Roster) -> tuple[Block, Block]:
-    """What each alloy's metal was worth on each invoice date, and the quotes behind it."""
-    return _days_block(days), _day_metals_block(day_metals)
-
-
-def _days_block(days: pd.DataFrame) -> Block:
+def days_block(days: pd.DataFrame) -> Block:
     """What each alloy's metal was worth on each day, one row per alloy and day."""
     values = Block("days", "Metal history", "Alloy values by day", len(days), label=("alloy", "date"))
     values.number()
@@ -73,7 +68,7 @@ def _days_block(days: pd.DataFrame) -> Block:
     return values
 
 
-def _day_metals_block(day_metals: pd.DataFrame) -> Block:
+def day_metals_block(day_metals: pd.DataFrame) -> Block:
     """The quotes behind the values, one row per alloy, day and metal."""
     parts = Block(
         "day_metals",
@@ -273,7 +268,7 @@ def add_metal(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame
     days = day_rows(practice, who, parts)
     day_metals = day_metal_rows(days, composition, quotes)
     model.add(alloy_lines_block(alloy_line_rows(parts, days, day_metals, who), who))
-    for block in day_blocks(days, day_metals, who):
+    for block in (days_block(days), day_metals_block(day_metals)):
         model.add(block)
     model.add(quotes_block(quotes))
     return days
