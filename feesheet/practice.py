@@ -11,7 +11,6 @@ import numpy as np
 import pandas as pd
 
 from feesheet.schema import NUMERIC_KINDS, Table
-from feesheet.tables import TABLES
 
 
 @dataclass(frozen=True)
@@ -84,8 +83,3 @@ def empty(table: Table) -> pd.DataFrame:
     columns["source"] = np.array([], dtype=np.int64)
     columns["row"] = np.array([], dtype=np.int64)
     return pd.DataFrame(columns)
-
-
-def empty_tables() -> dict[str, pd.DataFrame]:
-    """Every table but the settings, without rows."""
-    return {name: empty(table) for name, table in TABLES.items() if not table.vertical}

@@ -74,7 +74,7 @@ def find(grid: Grid, name: str, file: str) -> Found | Problem | None:
     named = next((table for table in TABLES.values() if plain_of(name) in table.names), None)
     best: list[Found] = []
     for index in range(min(HEADING_ROWS, len(grid.rows))):
-        fits = list(_fits(grid, index, named))
+        fits = list(_fits(grid, index))
         complete = [fit for fit in fits if not fit.missing]
         own = next((fit for fit in complete if fit.table is named), None)
         if own:
@@ -101,7 +101,7 @@ def _two_fit(top: list[Found], file: str, sheet: str) -> Problem:
     )
 
 
-def _fits(grid: Grid, index: int, named: Table | None) -> Iterable[Found]:
+def _fits(grid: Grid, index: int) -> Iterable[Found]:
     """The tables whose headings stand in this row, or in it and the next together."""
     row = grid.rows[index]
     single = [plain_of(cell) if isinstance(cell, str) and len(cell) < 100 else "" for cell in row]

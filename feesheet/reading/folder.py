@@ -60,7 +60,7 @@ def read_folder(folder: Path, progress: Progress | None = None) -> tuple[Practic
     Where a table or a cell can't be read, the practice holds a blank in its place and the problems say so.
     """
     content = _content(folder, progress)
-    problems = [*content.problems, *_table_problems(content, folder)]
+    problems = [*content.problems, *_table_problems(content)]
     practice, setting_problems = _practice(content)
     practice = spelling.as_listed(practice)
     told = {problem.place for problem in content.problems if problem.cell and problem.kind != "no charge"}
@@ -113,7 +113,7 @@ def _sha256(path: Path) -> str:
         return ""
 
 
-def _table_problems(content: FolderContent, folder: Path) -> list[Problem]:
+def _table_problems(content: FolderContent) -> list[Problem]:
     """Required tables that are nowhere, and tables that stand in two places."""
     places: dict[str, list[tuple[str, str]]] = defaultdict(list)
     for file, _, inside in content.files:
