@@ -12,7 +12,7 @@ from typing import Any
 import pandas as pd
 
 from feesheet.practice import FileRead, Practice, Source
-from feesheet.problems import Problem
+from feesheet.problems import Problem, errors
 from feesheet.reading import frames, gate, spelling
 from feesheet.reading.consistency import disagreements
 from feesheet.reading.courier import Courier
@@ -121,6 +121,7 @@ def _table_problems(content: FolderContent) -> list[Problem]:
             if seen.table:
                 places[seen.table].append((file, seen.sheet))
     problems = []
+    faulty = {(problem.file, problem.sheet) for problem in errors(content.problems)}
     rows: Counter[str] = Counter()
     for _, _, inside in content.files:
         rows.update(_rows(inside))
@@ -129,7 +130,7 @@ def _table_problems(content: FolderContent) -> list[Problem]:
         found = places[table.name]
         if table.required and not found:
             problems.append(_missing_table(table.name, unread))
-        elif table.required and not table.vertical and not rows[table.name]:
+        elif table.required and not (table.vertical or rows[table.name] or faulty & set(found)):
             what = f'The table "{table.sheet}" has no rows, and no fee can be worked out without it.'
             problems.append(Problem("missing table", what, "Fill it in.", *found[0]))
         if len(found) > 1 and not table.many:
