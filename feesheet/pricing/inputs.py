@@ -169,7 +169,7 @@ def add_inputs(model: Model, rows: list[InputRow]) -> None:
         label=("what",),
         note="Type over a blue figure and every fee follows. Lowest and highest are limits of sense, not advice.",
     )
-    block.given("what", "What", [row.heading for row in rows], width=52)
+    block.given("what", "What", [row.heading for row in rows], width=68)
     block.given(
         "value", "Value", [row.value for row in rows], "entry", meaning="The figure that every sheet reads."
     )
