@@ -10,7 +10,8 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from feesheet.schema import NUMERIC_KINDS, Table
+from feesheet import reference
+from feesheet.schema import NUMERIC_KINDS, Table, plain
 
 
 @dataclass(frozen=True)
@@ -66,6 +67,13 @@ class Practice:
         value = self.settings[setting]
         assert isinstance(value, date)
         return value
+
+
+def line_treatments(lines: pd.DataFrame) -> np.ndarray[Any, Any]:
+    """The treatment of each invoice line's kind as `shared/line_kinds.csv` names it; "" for a kind that is unread."""
+    kinds = reference.line_kinds()
+    names = [kinds[plain(word)][1] if plain(word) in kinds else "" for word in lines["kind"].cat.categories]
+    return np.asarray(np.array(names, dtype=object)[lines["kind"].cat.codes.to_numpy()])
 
 
 def empty(table: Table) -> pd.DataFrame:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from feesheet.formula.model import Block
 from feesheet.practice import Practice
 from feesheet.tables import TABLES
@@ -17,20 +15,18 @@ def entry(
     heading: str,
     unit: str,
     name: str = "",
-    rows: Sequence[int] = (),
 ) -> None:
     """A typed column of an input table as cells that may be typed over."""
     declared = TABLES[table].field(field)
     values = practice.tables[table][field].fillna(declared.default or 0.0).to_numpy()
-    positions = list(rows) or list(range(len(values)))
     block.given(
         name or field,
         heading,
-        [float(values[p]) for p in positions],
+        [float(value) for value in values],
         unit,
         entry=True,
         low=declared.low,
         high=declared.high,
-        places=[practice.place(table, p, field) for p in positions],
+        places=[practice.place(table, p, field) for p in range(len(values))],
         meaning=declared.help,
     )

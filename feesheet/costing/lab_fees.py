@@ -72,6 +72,16 @@ def _material_entries(block: Block, practice: Practice) -> None:
         entry(block, practice, "materials", field, heading, unit)
 
 
+def _billed_columns(block: Block, key: str) -> None:
+    """What the labs billed for the row's units, and the alloy inside all-in prices among it."""
+    for name, heading, source, meaning in (
+        ("billed", "Billed", "lines.lab_cost", "What the labs billed for them."),
+        ("metal_out", "Alloy inside", "all_in.metal_inside", "Alloy estimated inside all-in prices."),
+    ):
+        table = source.partition(".")[0]
+        block.total(name, heading, "money", source, f"{table}.{key}", "no", meaning=meaning)
+
+
 def _material_mean_columns(block: Block) -> None:
     """What the labs billed in the window less the alloy inside, a unit of the material."""
     block.total(
@@ -83,24 +93,7 @@ def _material_mean_columns(block: Block) -> None:
         "no",
         meaning="Units in the window, all sites and tooth regions.",
     )
-    block.total(
-        "billed",
-        "Billed",
-        "money",
-        "lines.lab_cost",
-        "lines.material_no",
-        "no",
-        meaning="What the labs billed for them.",
-    )
-    block.total(
-        "metal_out",
-        "Alloy inside",
-        "money",
-        "all_in.metal_inside",
-        "all_in.material_no",
-        "no",
-        meaning="Alloy estimated inside all-in prices.",
-    )
+    _billed_columns(block, "material_no")
     block.worked(lab_money, name="material_money", heading="Lab money")
     block.worked(material_mean)
 
@@ -187,24 +180,7 @@ def _own_mean_columns(block: Block) -> None:
     block.total(
         "n", "n", "units", "lines.units_counted", "lines.lab_no", "no", meaning="Units in the window."
     )
-    block.total(
-        "billed",
-        "Billed",
-        "money",
-        "lines.lab_cost",
-        "lines.lab_no",
-        "no",
-        meaning="What the labs billed for them.",
-    )
-    block.total(
-        "metal_out",
-        "Alloy inside",
-        "money",
-        "all_in.metal_inside",
-        "all_in.lab_no",
-        "no",
-        meaning="Alloy estimated inside all-in prices.",
-    )
+    _billed_columns(block, "lab_no")
     block.worked(lab_money, name="money")
     block.worked(own_mean)
     block.worked(credibility)

@@ -6,7 +6,6 @@ over whole tables; nothing here is arithmetic of money.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -26,24 +25,16 @@ UNIT, COST, TAX, ALLOY, REMAKE, ASIDE, CONTROL = "unit", "cost", "tax", "alloy",
 USED = ("lab fee", "charge on the invoice", "alloy")
 """The uses that bring a line's amount into a cost; every other use is a reason for setting it aside."""
 
-
 UNMAPPED = "product name not on the map"
 """The use of a line whose wording means no known material."""
 
 
-@dataclass(frozen=True)
-class Lines:
-    """Invoice lines understood.
+def understand(practice: Practice) -> tuple[pd.DataFrame, list[Problem]]:
+    """Every invoice line with its meaning, and the notices about lines that are in no cost.
 
-    `parts` has one row per line and tooth region, rows of one invoice together: the line's facts, and
+    The table has one row per line and tooth region, rows of one invoice together: the line's facts, and
     `material`, `region` ("" if not known), `share` of the line, `iso` teeth, `in_window`, `use`, `treatment`.
     """
-
-    parts: pd.DataFrame
-
-
-def understand(practice: Practice) -> tuple[Lines, list[Problem]]:
-    """Every invoice line with its meaning, and the notices about lines that are in no cost."""
     frame = practice.tables["invoice_lines"]
     regions = regions_in_use(practice.tables["fees"])
     lines = _facts(practice, frame)
@@ -59,7 +50,7 @@ def understand(practice: Practice) -> tuple[Lines, list[Problem]]:
     parts["use"] = _uses(parts)
     order = parts["invoice_no"].to_numpy().argsort(kind="stable")
     parts = parts.iloc[order].reset_index(drop=True)
-    return Lines(parts), _notices(practice, parts)
+    return parts, _notices(practice, parts)
 
 
 def window_start(practice: Practice) -> pd.Timestamp:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 
-from feesheet import reference
 from feesheet.costing.invoices import invoice_files
 from feesheet.costing.lines import CONTROL
 from feesheet.formula.model import Block, Model, figure
@@ -18,9 +17,8 @@ from feesheet.formula.operations import (
     when,
 )
 from feesheet.formula.tree import Name, Traced, Whole, added
-from feesheet.practice import Practice
+from feesheet.practice import Practice, line_treatments
 from feesheet.pricing.summary import sum_of
-from feesheet.schema import plain
 
 
 @figure("Difference", "money")
@@ -39,10 +37,8 @@ def files_block(practice: Practice) -> Block:
     """Each file of invoice lines: its total as read against what its lines add up to in this workbook."""
     names = invoice_files(practice)
     frame = practice.tables["invoice_lines"]
-    kinds = reference.line_kinds()
-    control = frame["kind"].astype(str).map(lambda kind: kinds.get(plain(kind), ("", "", ""))[1] == CONTROL)
-    file_of = frame["source"].map(lambda source: practice.sources[source].file)
-    amounts = frame["amount"].where(~control, 0.0).groupby(file_of)
+    file_of = frame["source"].map({n: source.file for n, source in enumerate(practice.sources)})
+    amounts = frame["amount"].where(line_treatments(frame) != CONTROL, 0.0).groupby(file_of)
     totals = {str(name): math.fsum(values) for name, values in amounts}
     counts = file_of.value_counts()
     block = Block(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -18,7 +18,7 @@ from feesheet.formula.operations import (
     smaller,
     when,
 )
-from feesheet.formula.tree import Name, Node, node
+from feesheet.formula.tree import Name, Node, Traced, node
 from feesheet.pricing.fee_figures import (
     contradiction,
     crossed,
@@ -199,7 +199,7 @@ class _State:
             held=self.held,
         )
 
-    def _then(self, row: RuleRow, function, **renamed: str) -> None:  # type: ignore[no-untyped-def]
+    def _then(self, row: RuleRow, function: Callable[..., Traced], **renamed: str) -> None:
         """The fee after the rule, and the reason that it gives."""
         before, self.fee = self.fee, f"fee_{row.number}"
         self.block.worked(

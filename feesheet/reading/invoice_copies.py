@@ -7,9 +7,9 @@ from collections import defaultdict
 import numpy as np
 import pandas as pd
 
-from feesheet.practice import Practice
+from feesheet.practice import Practice, line_treatments
 from feesheet.problems import Problem
-from feesheet.reading.line_facts import invoice_numbers, some, treatments
+from feesheet.reading.line_facts import invoice_numbers, some
 
 _COMPARED = ["date", "product", "kind", "units", "amount", "weight"]
 """What makes lines of two sheets one and the same; costing compares these too."""
@@ -21,7 +21,7 @@ def copies(practice: Practice) -> list[Problem]:
     """Invoices that stand on two sheets with different lines, or on one sheet with every line twice."""
     lines = practice.tables["invoice_lines"]
     named = ((lines["invoice"] != "") & (lines["lab"] != "")).to_numpy()
-    known = lines[named].assign(at=np.flatnonzero(named), control=treatments(lines)[named] == "control")
+    known = lines[named].assign(at=np.flatnonzero(named), control=line_treatments(lines)[named] == "control")
     if known.empty:
         return []
     return [*_on_two_sheets(practice, known), *_twice_on_one(practice, known)]

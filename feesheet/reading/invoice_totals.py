@@ -6,9 +6,9 @@ import numpy as np
 import pandas as pd
 
 from feesheet import reference
-from feesheet.practice import Practice
+from feesheet.practice import Practice, line_treatments
 from feesheet.problems import Problem
-from feesheet.reading.line_facts import MOST_INVOICES, invoice_numbers, some, treatments
+from feesheet.reading.line_facts import MOST_INVOICES, invoice_numbers, some
 from feesheet.schema import plain
 
 _TOTALS = frozenset({"total", "invoice total", "amount due"})
@@ -42,7 +42,7 @@ def totals(practice: Practice) -> list[Problem]:
 
 def _is_total(lines: pd.DataFrame) -> np.ndarray:
     """Whether each line is its invoice's own total; a statement's amount due may carry more than the invoice."""
-    control = np.asarray(treatments(lines) == "control")
+    control = np.asarray(line_treatments(lines) == "control")
     if not control.any():
         return control
     kinds, wordings = _kinds(lines), lines["product"].cat
@@ -68,7 +68,7 @@ def _unnamed(lines: pd.DataFrame) -> np.ndarray:
 
 def _sums(lines: pd.DataFrame) -> np.ndarray:
     """What each line's invoice adds up to: on its sheet, on its sheet without tax, and on all sheets."""
-    treatment, amounts = treatments(lines), lines["amount"].to_numpy(dtype=float)
+    treatment, amounts = line_treatments(lines), lines["amount"].to_numpy(dtype=float)
     charges = np.where(treatment == "control", 0.0, amounts)
     sheet, whole = invoice_numbers(lines, "source"), invoice_numbers(lines)
     net = np.where(treatment == "tax", 0.0, charges)

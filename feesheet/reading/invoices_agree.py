@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from feesheet import reference
-from feesheet.practice import Practice
+from feesheet.practice import Practice, line_treatments
 from feesheet.problems import Problem
 from feesheet.reading.line_facts import notations
 from feesheet.reading.messages import Piece
@@ -107,9 +107,7 @@ def _foreign(word: str, own: str, place: tuple[str, str, str]) -> Problem:
 def set_aside(practice: Practice) -> list[Problem]:
     """Alloy lines without a weight, whose amount can be in no fee."""
     lines = practice.tables["invoice_lines"]
-    kinds = reference.line_kinds()
-    alloys = {word for word in lines["kind"].cat.categories if word in kinds and kinds[word][0] == "alloy"}
-    bare = lines["kind"].isin(alloys).to_numpy() & lines["weight"].isna().to_numpy()
+    bare = (line_treatments(lines) == "alloy") & lines["weight"].isna().to_numpy()
     return [
         Problem(
             "set aside",

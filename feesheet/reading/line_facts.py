@@ -7,21 +7,12 @@ from collections.abc import Sequence
 import numpy as np
 import pandas as pd
 
-from feesheet import reference
 from feesheet.practice import Practice
 from feesheet.reading.spelling import key
-from feesheet.schema import plain
 from feesheet.teeth import parse_teeth
 
 MOST_INVOICES = 5
 """Invoices that one notice names; the rest are counted."""
-
-
-def treatments(lines: pd.DataFrame) -> np.ndarray:
-    """The treatment of each line's kind as `shared/line_kinds.csv` names it; "" for a kind that is unread."""
-    kinds = reference.line_kinds()
-    names = [kinds[plain(word)][1] if plain(word) in kinds else "" for word in lines["kind"].cat.categories]
-    return np.asarray(np.array(names, dtype=object)[lines["kind"].cat.codes.to_numpy()])
 
 
 def invoice_numbers(lines: pd.DataFrame, *also: str) -> np.ndarray:

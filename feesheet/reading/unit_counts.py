@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from feesheet.practice import Practice
+from feesheet.practice import Practice, line_treatments
 from feesheet.problems import Problem
-from feesheet.reading.line_facts import teeth_named, treatments
+from feesheet.reading.line_facts import teeth_named
 
 
 def units_and_teeth(practice: Practice) -> list[Problem]:
@@ -14,7 +14,7 @@ def units_and_teeth(practice: Practice) -> list[Problem]:
     lines = practice.tables["invoice_lines"]
     if lines.empty:
         return []
-    teeth, treatment = teeth_named(practice), treatments(lines)
+    teeth, treatment = teeth_named(practice), line_treatments(lines)
     typed = np.round(np.abs(lines["units"].to_numpy(dtype=float)), 9)
     known = (teeth > 0) & ~np.isnan(typed)
     made = known & np.isin(treatment, ("unit", "remake")) & (typed != teeth)

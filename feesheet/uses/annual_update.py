@@ -49,16 +49,16 @@ def price(practice: Practice) -> tuple[Priced, list[Problem]]:
     inputs.add_settings(model, practice, own)
     parts, more = components.that_fit(parts, model.settings)
     problems += more
-    understood, more = lines.understand(practice)
+    line_parts, more = lines.understand(practice)
     problems += more
     set_no, set_site_no = chair.add_chair_time(model, practice, who)
-    days = alloy_use.add_metal(model, practice, who, understood.parts)
+    days = alloy_use.add_metal(model, practice, who, line_parts)
     mills, known_staff = practice.tables["milling"], chair.staff_rows(practice)
     staff = [
         chair.staff_number(known_staff, str(r), str(s))
         for r, s in zip(mills["role"], mills["site"], strict=True)
     ]
-    lab_fees.add_laboratory(model, practice, who, understood.parts, days, staff)
+    lab_fees.add_laboratory(model, practice, who, line_parts, days, staff)
     overhead.add_overhead(model, practice, who)
     numbers = components.item_numbers(who, places.lab_places(who), set_no, set_site_no)
     model.add(components.costs_block(who, numbers, parts, bool(practice.settings["fees_set_on"])))

@@ -18,14 +18,9 @@ from feesheet.reading import gate
 from feesheet.reading.gate import Refusal
 from feesheet.uses.engine import panics_refused
 from feesheet.writing import seals
-from feesheet.writing.prose import FIRST_ROW, METHOD_HEADINGS
+from feesheet.writing.prose import AS_TYPED, COUNTER, EACH_ROW, FIRST_ROW, METHOD_HEADINGS
 
 METHOD = "Method"
-EACH_ROW = "Each row in its own way."
-COUNTER = "A number of a row, set by the program."
-AS_TYPED = "As typed"
-"""Beginnings of what the method list says in words of columns that have no calculation of their own."""
-
 _CELLS = re.compile(r"([A-Z]{1,3})(\d+):[A-Z]{1,3}(\d+)")
 
 
@@ -63,7 +58,7 @@ class Span:
     @property
     def entry(self) -> bool:
         """Whether its cells read what is typed on the Inputs sheet."""
-        return self.words.startswith(AS_TYPED)
+        return self.words == AS_TYPED
 
 
 @dataclass

@@ -27,6 +27,11 @@ METHOD_HEADINGS = (
 )
 """Headings of the method list; `feesheet explain` reads the workbook by it."""
 
+EACH_ROW = "Each row in its own way."
+COUNTER = "A number of a row, set by the program."
+AS_TYPED = "As typed; may be typed over on the Inputs sheet."
+"""What the method list says in words of columns that have no calculation of their own."""
+
 FIRST_ROW = 6
 
 
@@ -102,7 +107,7 @@ def _method_row(
     letter = letters(place.columns[column.name])
     if column.entry:
         said, text = (
-            "As typed; may be typed over on the Inputs sheet.",
+            AS_TYPED,
             at_rows(layout.entry(block, column.name))(place.first_row),
         )
     elif column.tree is not None:
@@ -111,9 +116,9 @@ def _method_row(
             at_rows(formula(column.tree, block, layout))(place.first_row),
         )
     elif column.trees:
-        said, text = "Each row in its own way.", ""
+        said, text = EACH_ROW, ""
     else:
-        said, text = "A number of a row, set by the program." if column.counter else "As read.", ""
+        said, text = COUNTER if column.counter else "As read.", ""
     cells = "" if block.name == "figures" else f"{letter}{place.first_row}:{letter}{place.last_row}"
     return (
         place.sheet,
