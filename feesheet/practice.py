@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
@@ -39,6 +39,20 @@ class FileRead:
     rows: Mapping[str, int]
 
 
+DOCUMENTS = {"file": str, "sheet": str, "cell": str, "lab": str, "invoice": str, "date": "datetime64[s]", "kind": str,
+             "total": float, "repeats": bool}  # fmt: skip
+"""Columns of `Practice.documents`: one row per invoice, credit note or statement as a file holds it; `total` with tax, NaN
+where the paper has none; `cell` is the total's; `repeats` where the paper says that it is a copy."""
+
+ENTRIES = {"file": str, "sheet": str, "row": float, "lab": str, "invoice": str, "date": "datetime64[s]", "amount": float}
+"""Columns of `Practice.entries`: one row per invoice that a lab's statement lists."""
+
+
+def columns_of(kinds: Mapping[str, Any]) -> pd.DataFrame:
+    """A frame of those columns without rows."""
+    return pd.DataFrame({name: pd.Series([], dtype=kind) for name, kind in kinds.items()})
+
+
 @dataclass(frozen=True)
 class Practice:
     """A practice folder as tidy tables.
@@ -47,7 +61,7 @@ class Practice:
     `tables` has one frame for every other table, empty where the folder has none: a column a field, and
     `source` (index into `sources`) and `row` (the sheet's own row number), so that every figure can be found
     again. Numbers are float64 with NaN for a blank, days datetime64, yes/no bool, words categories with ""
-    for a blank.
+    for a blank. `documents` and `entries` are what the labs' papers say of themselves (`DOCUMENTS`, `ENTRIES`).
     """
 
     settings: Mapping[str, Any]
@@ -55,6 +69,8 @@ class Practice:
     tables: Mapping[str, pd.DataFrame]
     sources: tuple[Source, ...]
     files: tuple[FileRead, ...]
+    documents: pd.DataFrame = field(default_factory=lambda: columns_of(DOCUMENTS))
+    entries: pd.DataFrame = field(default_factory=lambda: columns_of(ENTRIES))
 
     def place(self, table: str, position: int, field: str) -> tuple[str, str, str]:
         """File, sheet and cell of one figure."""

@@ -88,6 +88,14 @@ KINDS: dict[str, Kind] = {
     "plug-in failed": Kind(
         "Plug-in failed", "Fees without a part of their cost are not the fees that were asked for."
     ),
+    "reader failed": Kind("Invoice reader failed", "Its invoices may be missing from the costs."),
+    "two readers fit": Kind("Two invoice readers fit", "Only one of them can be meant."),
+    "no reader": Kind("No invoice reader", "The file may hold invoices that are in no fee.", "notice"),
+    "assumed": Kind(
+        "Taken from the evidence", "The file does not say it; what its other lines show is used.", "notice"
+    ),
+    "not understood": Kind("Not understood", "These amounts are in no fee until they are.", "notice"),
+    "open credit": Kind("Open credit", "A lab's terms set a last day for a claim.", "notice"),
     "rules contradict": Kind(
         "Rules contradict", "A floor over a cap is the owner's to settle: the fee is left on hold.", "notice"
     ),
