@@ -70,9 +70,7 @@ def write_workbook(path: Path, rows: Mapping[str, Sequence[Mapping[str, Any]]], 
     `example` adds the marked example row, as the blank templates have it. Days may be `date` or ISO text; a
     missing value, None or "" leaves the cell blank. Fractions are stored as fractions, shown as percentages.
     """
-    options = {"default_format_properties": {"font_name": "Arial", "font_size": 10}}
-    with xlsxwriter.Workbook(str(path), options) as book:
-        book.set_properties({"created": CREATED, "title": path.stem})
+    with entry_book(path) as book:
         formats = EntryFormats(book)
         for name, table_rows in rows.items():
             table = TABLES[name]
@@ -82,7 +80,16 @@ def write_workbook(path: Path, rows: Mapping[str, Sequence[Mapping[str, Any]]], 
                 _settings(sheet, table, table_rows, example, formats)
             else:
                 _columns(sheet, table, table_rows, example, formats)
-            _print_setup(sheet)
+            print_setup(sheet)
+
+
+def entry_book(path: Path) -> xlsxwriter.Workbook:
+    """A new workbook to type into, to be used in a `with` block."""
+    book = xlsxwriter.Workbook(
+        str(path), {"default_format_properties": {"font_name": "Arial", "font_size": 10}}
+    )
+    book.set_properties({"created": CREATED, "title": path.stem})
+    return book
 
 
 def _title(sheet: Any, table: Table, formats: EntryFormats) -> None:
@@ -107,21 +114,21 @@ def _columns(
         _column_head(sheet, column, field, example, formats)
         values = [*(row.get(field.name) for row in rows), *[None] * spare]
         for number, value in enumerate(values, start=first):
-            _write(sheet, number, column, field, value, formats.entry(field))
+            write_value(sheet, number, column, field, value, formats.entry(field))
         sheet.data_validation(first, column, first + len(values) - 1, column, entry_check(field))
-    sheet.set_row(HEADING_ROW, _height((field.heading, _width(field)) for field in table.fields))
-    sheet.set_row(HEADING_ROW + 2, _height((hint(field), _width(field)) for field in table.fields))
+    sheet.set_row(HEADING_ROW, row_height((field.heading, column_width(field)) for field in table.fields))
+    sheet.set_row(HEADING_ROW + 2, row_height((hint(field), column_width(field)) for field in table.fields))
     sheet.freeze_panes(HEADING_ROW + 1, 0)
 
 
 def _column_head(sheet: Any, column: int, field: Field, example: bool, formats: EntryFormats) -> None:
     """Width, heading, unit, help and, in a template, the example."""
-    sheet.set_column(column, column, _width(field), formats.column(field))
+    sheet.set_column(column, column, column_width(field), formats.column(field))
     sheet.write_string(HEADING_ROW, column, field.heading, formats.heading())
     sheet.write_string(HEADING_ROW + 1, column, field.unit, formats.quiet())
     sheet.write_string(HEADING_ROW + 2, column, hint(field), formats.quiet())
     if example:
-        _write(sheet, HEADING_ROW + 3, column, field, field.example, formats.example(field))
+        write_value(sheet, HEADING_ROW + 3, column, field, field.example, formats.example(field))
 
 
 def _settings(
@@ -137,17 +144,17 @@ def _settings(
         sheet.write_string(HEADING_ROW, column, heading, formats.heading())
     for row, field in enumerate(table.fields, start=HEADING_ROW + 1):
         sheet.write_string(row, 1, field.heading, formats.words())
-        _write(sheet, row, 2, field, values.get(field.name), formats.entry(field))
+        write_value(sheet, row, 2, field, values.get(field.name), formats.entry(field))
         sheet.data_validation(row, 2, row, 2, entry_check(field))
         sheet.write_string(row, 3, field.unit, formats.quiet())
         sheet.write_string(row, 4, hint(field), formats.quiet())
         if example:
-            _write(sheet, row, 5, field, field.example, formats.example(field))
-        sheet.set_row(row, _height([(hint(field), 70)]))
+            write_value(sheet, row, 5, field, field.example, formats.example(field))
+        sheet.set_row(row, row_height([(hint(field), 70)]))
     sheet.freeze_panes(HEADING_ROW + 1, 0)
 
 
-def _write(sheet: Any, row: int, column: int, field: Field, value: Any, cell_format: Any) -> None:
+def write_value(sheet: Any, row: int, column: int, field: Field, value: Any, cell_format: Any) -> None:
     """One value as the kind of its field; words stay words, for the reader to judge."""
     if value is None or value == "":
         sheet.write_blank(row, column, None, cell_format)
@@ -160,17 +167,19 @@ def _write(sheet: Any, row: int, column: int, field: Field, value: Any, cell_for
         sheet.write_string(row, column, str(value), cell_format)
 
 
-def _width(field: Field) -> int:
+def column_width(field: Field) -> int:
+    """The width of a field's column, in characters."""
     return _WIDTHS_BY_NAME.get(field.name, _WIDTHS[field.kind])
 
 
-def _height(texts: Iterable[tuple[str, int]]) -> float:
+def row_height(texts: Iterable[tuple[str, int]]) -> float:
     """Row height in points that shows the longest of (text, column width) without cutting it off."""
     lines = max(len(textwrap.wrap(text, round(LETTERS_A_WIDTH * width))) for text, width in texts)
     return LINE_HEIGHT * max(lines, 1) + 4
 
 
-def _print_setup(sheet: Any) -> None:
+def print_setup(sheet: Any) -> None:
+    """Landscape, as wide as the page, the headings on every page."""
     sheet.set_landscape()
     sheet.set_paper(9)
     sheet.set_margins(left=0.5, right=0.5, top=0.6, bottom=0.7)

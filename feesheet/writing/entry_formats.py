@@ -61,6 +61,14 @@ class EntryFormats:
         """A column heading."""
         return self._get(bold=True, text_wrap=True, bottom=1, align="left", indent=1, valign="bottom")
 
+    def figure(self, number_format: str) -> Any:
+        """A figure that is told, not typed."""
+        return self._get(num_format=number_format, align="right", font_color=QUIET)
+
+    def figure_heading(self) -> Any:
+        """A heading over such figures."""
+        return self._get(bold=True, text_wrap=True, bottom=1, align="right", valign="bottom")
+
     def example(self, field: Field) -> Any:
         """The example of a field."""
         return self._get(font_color=QUIET, italic=True, **_shown(field))
