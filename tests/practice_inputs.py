@@ -152,7 +152,12 @@ def labs_and_mill(draw: Draw, names: Names) -> tuple[list[Row], list[Row]]:
     """One to three labs of any habit and, two times in five, a mill that makes one material."""
     rng = draw.rng
     labs = [
-        draw.row("labs", lab=f"lab {number}", tax_recoverable=rng.choice((0, 0.5, 1)))
+        draw.row(
+            "labs",
+            lab=f"lab {number}",
+            tax_recoverable=rng.choice((0, 0.5, 1)),
+            tooth_notation=rng.choice(("ISO", "universal")),
+        )
         for number in range(1, rng.randint(2, 4))
     ]
     if rng.random() < 0.6:
@@ -171,4 +176,5 @@ def labs_and_mill(draw: Draw, names: Names) -> tuple[list[Row], list[Row]]:
         staff_min=rng.randint(5, 40),
     )
     billing = rng.choice(("apart", "apart", "all-in"))
-    return [*labs, draw.row("labs", lab="own mill", alloy_billing=billing, tax_recoverable=0)], [mill]
+    own = draw.row("labs", lab="own mill", alloy_billing=billing, tax_recoverable=0, tooth_notation="ISO")
+    return [*labs, own], [mill]
