@@ -39,12 +39,13 @@ class FileRead:
     rows: Mapping[str, int]
 
 
-DOCUMENTS = {"file": str, "sheet": str, "cell": str, "lab": str, "invoice": str, "date": "datetime64[s]", "kind": str,
-             "total": float, "repeats": bool}  # fmt: skip
+DOCUMENTS: dict[str, Any] = {"file": str, "sheet": str, "cell": str, "lab": str, "invoice": str, "date": "datetime64[s]", "kind": str,
+             "total": float, "repeats": bool, "currency": str}  # fmt: skip
 """Columns of `Practice.documents`: one row per invoice, credit note or statement as a file holds it; `total` with tax, NaN
-where the paper has none; `cell` is the total's; `repeats` where the paper says that it is a copy."""
+where the paper has none, in `currency`; `cell` is the total's; `repeats` where the paper says that it is a copy."""
 
-ENTRIES = {"file": str, "sheet": str, "row": float, "lab": str, "invoice": str, "date": "datetime64[s]", "amount": float}
+ENTRIES: dict[str, Any] = {"file": str, "sheet": str, "row": float, "lab": str, "invoice": str, "date": "datetime64[s]", "amount": float,
+           "currency": str}  # fmt: skip
 """Columns of `Practice.entries`: one row per invoice that a lab's statement lists."""
 
 
@@ -95,15 +96,15 @@ def line_treatments(lines: pd.DataFrame) -> np.ndarray[Any, Any]:
 def empty(table: Table) -> pd.DataFrame:
     """The table without rows, each column of its kind."""
     columns: dict[str, Any] = {}
-    for field in table.fields:
-        if field.kind in NUMERIC_KINDS:
-            columns[field.name] = np.array([], dtype=float)
-        elif field.kind == "date":
-            columns[field.name] = np.array([], dtype="datetime64[s]")
-        elif field.kind == "yes_no":
-            columns[field.name] = np.array([], dtype=bool)
+    for one in table.fields:
+        if one.kind in NUMERIC_KINDS:
+            columns[one.name] = np.array([], dtype=float)
+        elif one.kind == "date":
+            columns[one.name] = np.array([], dtype="datetime64[s]")
+        elif one.kind == "yes_no":
+            columns[one.name] = np.array([], dtype=bool)
         else:
-            columns[field.name] = pd.Categorical([], categories=[""])
+            columns[one.name] = pd.Categorical([], categories=[""])
     columns["source"] = np.array([], dtype=np.int64)
     columns["row"] = np.array([], dtype=np.int64)
     return pd.DataFrame(columns)

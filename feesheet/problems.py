@@ -88,7 +88,9 @@ KINDS: dict[str, Kind] = {
     "plug-in failed": Kind(
         "Plug-in failed", "Fees without a part of their cost are not the fees that were asked for."
     ),
-    "reader failed": Kind("Invoice reader failed", "Its invoices may be missing from the costs."),
+    "reader failed": Kind(
+        "Invoice reader failed", "A plug-in broke down; the next reader that fits takes its files.", "notice"
+    ),
     "two readers fit": Kind("Two invoice readers fit", "Only one of them can be meant."),
     "no reader": Kind("No invoice reader", "The file may hold invoices that are in no fee.", "notice"),
     "assumed": Kind(

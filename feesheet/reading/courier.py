@@ -13,7 +13,7 @@ from types import TracebackType
 from typing import Any, Self
 
 from feesheet.problems import Problem
-from feesheet.reading.messages import FileContent
+from feesheet.reading.messages import FileContent, Job
 from feesheet.reading.worker import receive, send
 
 SECONDS = 60.0
@@ -44,18 +44,18 @@ class Courier:
         """Let the process go."""
         self._stop()
 
-    def read_all(self, files: Sequence[tuple[Path, str]]) -> Iterator[FileContent]:
+    def read_all(self, jobs: Sequence[Job]) -> Iterator[FileContent]:
         """What each file holds, in turn. A crash, a hang or too much memory becomes that file's problem.
 
         One file is always handed over ahead, so that the process need not wait for this one.
         """
         ahead = 0
-        for number, (path, name) in enumerate(files):
+        for number, job in enumerate(jobs):
             try:
-                while ahead < min(number + 2, len(files)):
-                    self._hand_over(files[ahead])
+                while ahead < min(number + 2, len(jobs)):
+                    self._hand_over(jobs[ahead])
                     ahead += 1
-                seconds = self._seconds + SECONDS_PER_MB * path.stat().st_size / 2**20
+                seconds = self._seconds + SECONDS_PER_MB * Path(job.path).stat().st_size / 2**20
                 answer = self._answers.get(timeout=seconds)
                 what = "The reader broke down on this file, which is damaged or far too large."
             except queue.Empty:
@@ -65,13 +65,13 @@ class Courier:
             if not isinstance(answer, FileContent):
                 self._stop()
                 ahead = number + 1
-                answer = FileContent(problems=[Problem("reader stopped", what, _CURE, name)])
+                answer = FileContent(problems=[Problem("reader stopped", what, _CURE, job.name)])
             yield answer
 
-    def _hand_over(self, file: tuple[Path, str]) -> None:
+    def _hand_over(self, job: Job) -> None:
         process = self._process or self._start()
         if process.stdin is not None:
-            send(process.stdin, (str(file[0]), file[1]))
+            send(process.stdin, job)
 
     def _start(self) -> subprocess.Popen[bytes]:
         package = str(Path(__file__).resolve().parents[2])

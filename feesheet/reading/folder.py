@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 import hashlib
+import secrets
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
-import pandas as pd
-
-from feesheet.practice import FileRead, Practice, Source
+from feesheet.practice import Practice
 from feesheet.problems import Problem, errors
-from feesheet.reading import frames, gate, spelling
+from feesheet.reading import exchange, gate, notations, repeats, spelling, suspected
+from feesheet.reading.assembled import FolderContent, practice_of, rows_by_table
 from feesheet.reading.consistency import disagreements
 from feesheet.reading.courier import Courier
-from feesheet.reading.messages import FileContent, Piece
-from feesheet.tables import PRACTICE, TABLES
+from feesheet.reading.invoices.context import Context
+from feesheet.reading.known import context_of
+from feesheet.reading.messages import FileContent, Job
+from feesheet.tables import TABLES
 
 Progress = Callable[[str, int, int], None]
 """Called for each file: its name, how many are done, how many there are."""
+
+_QUIET = frozenset({"no charge", "assumed", "does not match its total"})
+"""Notices beside which other problems of the same cell are still told."""
 
 SKIPPED_FOLDERS = frozenset({"fee schedules"})
 """Folders, in lower case, that hold results and no inputs."""
@@ -36,37 +40,22 @@ class SheetFound:
     rows: int
 
 
-@dataclass(frozen=True)
-class FolderContent:
-    """All files of a folder as they came back from the reading process, in the order of their names."""
-
-    files: tuple[tuple[str, str, FileContent], ...]
-
-    @property
-    def problems(self) -> list[Problem]:
-        """What is wrong within single files."""
-        return [problem for _, _, content in self.files for problem in content.problems]
-
-    def pieces(self) -> Iterator[tuple[str, Piece]]:
-        """Every piece of a table, with its file."""
-        for file, _, content in self.files:
-            for piece in content.pieces:
-                yield file, piece
-
-
 def read_folder(folder: Path, progress: Progress | None = None) -> tuple[Practice, list[Problem]]:
     """The practice that the folder's files describe, and everything that is wrong with them.
 
     Where a table or a cell can't be read, the practice holds a blank in its place and the problems say so.
     """
     content = _content(folder, progress)
-    problems = [*content.problems, *_table_problems(content)]
-    practice, setting_problems = _practice(content)
+    problems = list(dict.fromkeys([*content.problems, *_table_problems(content)]))
+    practice, setting_problems = practice_of(content)
     practice = spelling.as_listed(practice)
-    told = {problem.place for problem in content.problems if problem.cell and problem.kind != "no charge"}
+    told = {problem.place for problem in content.problems if problem.cell and problem.kind not in _QUIET}
+    for settle in (notations.inferred, repeats.counted_once, exchange.converted):
+        practice, more = settle(practice)
+        problems += more
     disagreeing = disagreements(practice, list(content.pieces()), _unread(content))
     problems += [*setting_problems, *(problem for problem in disagreeing if problem.place not in told)]
-    return practice, problems
+    return practice, problems + suspected.remakes(practice, content)
 
 
 def survey(folder: Path) -> list[SheetFound]:
@@ -91,17 +80,55 @@ def input_files(folder: Path) -> list[Path]:
 
 
 def _content(folder: Path, progress: Progress | None) -> FolderContent:
-    paths = input_files(folder)
-    jobs = [(path, path.relative_to(folder).as_posix()) for path in paths]
-    files = []
+    """Every file read for tables, then the sheets without one read as invoices, with what the tables tell."""
+    paths, key = input_files(folder), secrets.token_bytes(32)
+    jobs = [
+        Job(str(path), path.relative_to(folder).as_posix(), Context(key))
+        for path in paths
+        if path.suffix.lower() != ".xml"
+    ]
+    found = {path.relative_to(folder).as_posix(): FileContent() for path in paths}
     with Courier() as courier:
-        for number, ((path, name), content) in enumerate(
-            zip(jobs, courier.read_all(jobs), strict=True), start=1
-        ):
-            files.append((name, _sha256(path), content))
-            if progress:
-                progress(name, number, len(paths))
-    return FolderContent(tuple(files))
+        for number, (job, content) in enumerate(zip(jobs, courier.read_all(jobs), strict=True), start=1):
+            found[job.name] = content
+            _tell(progress, job, number, len(paths))
+        again = [job for path in paths if (job := _second(path, folder, found))]
+        if again:
+            files = tuple((name, "", content) for name, content in found.items())
+            known = context_of(spelling.as_listed(practice_of(FolderContent(files))[0]), key)
+            again = [replace(job, context=known) for job in again]
+            for number, (job, papers) in enumerate(zip(again, courier.read_all(again), strict=True), start=1):
+                found[job.name] = _together(found[job.name], papers)
+                _tell(progress, job, number, len(again))
+    shas = (_sha256(path) for path in paths)
+    return FolderContent(
+        tuple((name, sha, content) for sha, (name, content) in zip(shas, found.items(), strict=True))
+    )
+
+
+def _tell(progress: Progress | None, job: Job, number: int, count: int) -> None:
+    if progress:
+        progress(job.name, number, count)
+
+
+def _second(path: Path, folder: Path, found: dict[str, FileContent]) -> Job | None:
+    """The second reading of a file, None where the first found a table on every sheet."""
+    name = path.relative_to(folder).as_posix()
+    sheets = tuple(found[name].open_sheets)
+    return Job(str(path), name, sheets=sheets) if sheets or path.suffix.lower() == ".xml" else None
+
+
+def _together(tables: FileContent, papers: FileContent) -> FileContent:
+    """Both readings of one file: what the first said of a sheet is void where the second found invoices on it."""
+    read = {document.sheet for document in papers.documents}
+    return replace(
+        papers,
+        pieces=tables.pieces + papers.pieces,
+        settings=tables.settings,
+        seen=[seen for seen in tables.seen if seen.sheet not in read] + papers.seen,
+        problems=[problem for problem in tables.problems if problem.sheet not in read or not read]
+        + papers.problems,
+    )
 
 
 def _sha256(path: Path) -> str:
@@ -124,7 +151,7 @@ def _table_problems(content: FolderContent) -> list[Problem]:
     faulty = {(problem.file, problem.sheet) for problem in errors(content.problems)}
     rows: Counter[str] = Counter()
     for _, _, inside in content.files:
-        rows.update(_rows(inside))
+        rows.update(rows_by_table(inside))
     unread = any(not inside.seen and inside.problems for _, _, inside in content.files)
     for table in TABLES.values():
         found = places[table.name]
@@ -166,72 +193,3 @@ def _missing_table(name: str, unread: bool) -> Problem:
         f'No sheet holds the table "{table.sheet}".{doubt}',
         f'Add a sheet with the headings {", ".join(words)}; "feesheet templates DIR" writes a blank one.',
     )
-
-
-def _practice(content: FolderContent) -> tuple[Practice, list[Problem]]:
-    by_table: dict[str, list[tuple[int, Piece]]] = defaultdict(list)
-    sources: list[Source] = []
-    seen_once: set[str] = set()
-    for file, piece in content.pieces():
-        if piece.table in seen_once and not TABLES[piece.table].many:
-            continue
-        seen_once.add(piece.table)
-        by_table[piece.table].append((len(sources), piece))
-        sources.append(frames.source(file, piece))
-    tables: dict[str, pd.DataFrame] = {
-        name: frames.frame(table, by_table[name]) for name, table in TABLES.items() if not table.vertical
-    }
-    settings, cells, problems = _settings(content)
-    files = tuple(FileRead(name, sha256, _rows(inside)) for name, sha256, inside in content.files)
-    return Practice(settings, cells, tables, tuple(sources), files), problems
-
-
-def _rows(inside: FileContent) -> dict[str, int]:
-    counts: Counter[str] = Counter()
-    for seen in inside.seen:
-        if seen.table:
-            counts[seen.table] += seen.rows
-    return dict(counts)
-
-
-def _settings(
-    content: FolderContent,
-) -> tuple[dict[str, Any], dict[str, tuple[str, str, str]], list[Problem]]:
-    """Every setting's value and cell; defaults where a row is missing, a problem where it must not be."""
-    settings: dict[str, Any] = {}
-    cells: dict[str, tuple[str, str, str]] = {}
-    problems = []
-    place: tuple[str, str] | None = None
-    for file, _, inside in content.files:
-        for setting in inside.settings:
-            place = place or (file, setting.sheet)
-            if setting.name not in cells:
-                settings[setting.name], cells[setting.name] = (
-                    setting.value,
-                    (file, setting.sheet, setting.cell),
-                )
-            elif cells[setting.name][:2] == (file, setting.sheet):
-                problems.append(
-                    Problem(
-                        "duplicate",
-                        f'The setting "{setting.name}" is listed twice, also in {cells[setting.name][2]}.',
-                        "Delete one of the rows.",
-                        file,
-                        setting.sheet,
-                        setting.cell,
-                    )
-                )
-    for field in PRACTICE.fields:
-        if field.name in settings:
-            continue
-        settings[field.name] = field.default
-        if field.required and place:
-            problems.append(
-                Problem(
-                    "missing value",
-                    f'There is no row for the setting "{field.heading}".',
-                    f'Add a row with "{field.heading}" and its value.',
-                    *place,
-                )
-            )
-    return settings, cells, problems

@@ -34,10 +34,10 @@ def _column(field: Field, pieces: list[Piece]) -> object:
     )
     if field.kind in NUMERIC_KINDS:
         return numbers
-    return _days(numbers) if field.kind == "date" else numbers == 1.0
+    return days(numbers) if field.kind == "date" else numbers == 1.0
 
 
-def _days(numbers: np.ndarray) -> np.ndarray:
+def days(numbers: np.ndarray) -> np.ndarray:
     """Days since 1970, NaN for none, as days of the calendar."""
     blank = np.isnan(numbers)
     days = np.where(blank, 0, numbers).astype("int64").astype("datetime64[D]").astype("datetime64[s]")

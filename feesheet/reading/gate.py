@@ -13,7 +13,7 @@ from pathlib import Path
 
 from feesheet.problems import Problem
 
-EXTENSIONS = (".xlsx", ".xlsm", ".xls", ".ods", ".csv")
+EXTENSIONS = (".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".xml")
 """The files that are read. Every other file of the folder is left alone."""
 
 MOST_ENTRIES = 10_000

@@ -9,6 +9,7 @@ import numpy as np
 from feesheet import reference
 from feesheet.practice import Practice, line_treatments
 from feesheet.problems import Problem
+from feesheet.reading.discreet import shown
 from feesheet.reading.line_facts import notations
 from feesheet.reading.messages import Piece
 from feesheet.reading.spelling import key
@@ -42,6 +43,8 @@ def units(practice: Practice) -> list[Problem]:
         bad = words.isin(wrong).to_numpy() & (True if needed is None else needed)
         for row in np.flatnonzero(bad):
             kind, what, do = wrong[words.iloc[row]]
+            if table == "invoice_lines":
+                what = what.replace(words.iloc[row][:40], shown(words.iloc[row][:40]))
             problems.append(Problem(kind, what, do, *practice.place(table, int(row), column)))
     return problems
 
@@ -64,7 +67,7 @@ def _bad_teeth(practice: Practice, bad: dict[tuple[str, str], str]) -> Iterator[
         if pair in bad:
             yield Problem(
                 "unclear tooth",
-                f'"{pair[1][:40]}" names no teeth in the {bad[pair]} notation of this lab.',
+                f'"{shown(pair[1][:40])}" names no teeth in the {bad[pair]} notation of this lab.',
                 'Correct it, or the lab\'s notation on the sheet "Labs".',
                 *practice.place("invoice_lines", row, "teeth"),
             )
@@ -98,8 +101,8 @@ def _shown_currencies(own: str, pieces: list[tuple[str, Piece]]) -> Iterator[Pro
 def _foreign(word: str, own: str, place: tuple[str, str, str]) -> Problem:
     return Problem(
         "mixed currency",
-        f'The amount is in "{word}", the practice counts in {own}.',
-        f"Convert it to {own} at the rate you paid, and type that.",
+        f'The amount is in "{shown(word)}", the practice counts in {own}.',
+        f'Add the rate you paid to the sheet "Exchange rates", or convert it to {own}.',
         *place,
     )
 

@@ -8,25 +8,31 @@ from typing import Any
 
 from feesheet.problems import Problem
 from feesheet.reading.cells import is_blank
+from feesheet.reading.discreet import discreet
 from feesheet.reading.find import Found, find, shape_problems
 from feesheet.reading.gate import column_letters
 from feesheet.reading.grids import Grid
-from feesheet.reading.messages import FileContent, Piece, Seen
+from feesheet.reading.invoices.context import Context
+from feesheet.reading.messages import FileContent, Job, Piece, Seen
 from feesheet.reading.rows import column, data_rows
 from feesheet.reading.setting_rows import add_settings
 from feesheet.reading.sheet_habits import currencies, decimal_marks, fill_merged, pad_codes
-from feesheet.reading.values import Column, Place, convert
+from feesheet.reading.values import Column, Place, Words, convert
+from feesheet.tables import INVOICE_LINES
+
+KIND = INVOICE_LINES.field("kind").heading
+"""The column that no paper of a lab has: a sheet without it is left to the invoice readers."""
 
 
-def content(grids: Iterable[Grid], file: str, stem: str) -> FileContent:
-    """Everything that the sheets of one file hold. `stem` names a sheet that has no name of its own."""
+def content(grids: Iterable[Grid], job: Job, stem: str) -> FileContent:
+    """Every table that the sheets of one file hold. `stem` names a sheet that has no name of its own."""
     result = FileContent()
     for grid in grids:
-        _add_sheet(result, grid, file, stem)
+        _add_sheet(result, grid, job.name, stem, job.context)
     return result
 
 
-def _add_sheet(result: FileContent, grid: Grid, file: str, stem: str) -> None:
+def _add_sheet(result: FileContent, grid: Grid, file: str, stem: str, context: Context) -> None:
     found = find(grid, grid.name or stem, file)
     if found is None:
         _unread(result, grid, file)
@@ -37,8 +43,13 @@ def _add_sheet(result: FileContent, grid: Grid, file: str, stem: str) -> None:
         return
     wrong = shape_problems(found, file, grid.name)
     result.problems += wrong
-    add = add_settings if found.table.vertical else _add_piece
-    rows = 0 if wrong else add(result, grid, found, file)
+    if any(found.table is INVOICE_LINES and heading == KIND for heading in found.missing):
+        result.open_sheets.append(grid.name)
+    rows = 0
+    if not wrong and found.table.vertical:
+        rows = add_settings(result, grid, found, file)
+    elif not wrong:
+        rows = _add_piece(result, grid, found, file, context)
     result.seen.append(Seen(grid.name, found.table.name, rows))
 
 
@@ -50,12 +61,13 @@ def _unread(result: FileContent, grid: Grid, file: str) -> None:
         what = "The file holds no lines."
         result.problems.append(Problem("empty table", what, "Leave it out, or fill it in.", file))
     elif filled and not grid.hidden:
+        result.open_sheets.append(grid.name)
         what = "This sheet has the headings of none of the tables."
         do = "Nothing, if it is not meant to be read; else compare its headings with the template's."
         result.problems.append(Problem("unread sheet", what, do, file, grid.name))
 
 
-def _add_piece(result: FileContent, grid: Grid, found: Found, file: str) -> int:
+def _add_piece(result: FileContent, grid: Grid, found: Found, file: str, context: Context) -> int:
     """Add the sheet's rows as a piece of its table; how many there are."""
     rows = data_rows(grid, found)
     if not rows:
@@ -68,6 +80,8 @@ def _add_piece(result: FileContent, grid: Grid, found: Found, file: str) -> int:
     shown = currencies(found, cells, numbers, grid.facts.currency)
     data, problems = _typed(found, cells, Place(file, grid.name, "", numbers), letters)
     result.problems += problems
+    if "case" in data:
+        data["case"] = _hashed(data["case"], context)
     piece = Piece(found.table.name, grid.name, found.header + 1, letters, numbers, data, shown)
     result.pieces.append(piece)
     return len(rows)
@@ -84,8 +98,17 @@ def _typed(
         raw = cells.get(field.name) or [""] * len(place.rows)
         here = Place(place.file, place.sheet, letters.get(field.name, ""), place.rows)
         data[field.name], faults = convert(field, raw, here, marks)
-        problems += faults
+        problems += discreet(field, faults) if found.table is INVOICE_LINES else faults
     return data, problems
+
+
+def _hashed(cases: Column, context: Context) -> Column:
+    """Case numbers as keyed hashes: no number itself leaves the reading process."""
+    return (
+        Words([context.hashed(word) for word in cases.distinct], cases.codes)
+        if isinstance(cases, Words)
+        else cases
+    )
 
 
 def _no_rows(grid: Grid, found: Found, file: str) -> Problem:

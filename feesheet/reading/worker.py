@@ -1,6 +1,6 @@
 """A process apart that opens files, so that a hostile one can take down nothing but itself.
 
-Run as `python -m feesheet.reading.worker`. Jobs come in and `FileContent`s go out over standard input and
+Run as `python -m feesheet.reading.worker`. `Job`s come in and `FileContent`s go out over standard input and
 output, each as eight bytes of length and a pickle. Only the columns that a table knows ever leave it.
 """
 
@@ -15,7 +15,8 @@ from typing import IO, Any
 from feesheet.problems import Problem
 from feesheet.reading.gate import Refusal
 from feesheet.reading.grids import read
-from feesheet.reading.messages import FileContent
+from feesheet.reading.invoices.papers import papers
+from feesheet.reading.messages import FileContent, Job
 from feesheet.reading.pieces import content
 
 MOST_MEMORY = 768 * 2**20
@@ -29,7 +30,7 @@ def main() -> None:
     answers = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     while (job := receive(source)) is not None:
-        send(answers, read_one(Path(job[0]), job[1]))
+        send(answers, read_one(job))
 
 
 def limit_memory() -> None:
@@ -43,10 +44,15 @@ def limit_memory() -> None:
     resource.setrlimit(resource.RLIMIT_AS, (most, hard))
 
 
-def read_one(path: Path, name: str) -> FileContent:
+def read_one(job: Job) -> FileContent:
     """What one file holds; whatever goes wrong with it becomes a problem that names it."""
+    path, name = Path(job.path), job.name
     try:
-        found = content(read(path), name, path.stem)
+        found = (
+            content(read(path), job, path.stem)
+            if job.sheets is None
+            else papers(path, name, job.context, job.sheets)
+        )
         if found.pieces and path.suffix.lower() == ".xls":
             found.problems.append(_old_kind(name))
         return found

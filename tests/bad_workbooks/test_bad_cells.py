@@ -18,7 +18,7 @@ from feesheet.tables import TABLES
 
 SHEET = "xl/worksheets/sheet1.xml"
 FIELDS = [field.name for field in TABLES["invoice_lines"].fields]
-LETTER = dict(zip(FIELDS, "ABCDEFGHIJKLM", strict=True))
+LETTER = dict(zip(FIELDS, "ABCDEFGHIJKLMNOPQRS", strict=False))
 
 
 def with_lines(folder: Path, field: str, values: Sequence[Any], codes: Sequence[str] = ()) -> list[Problem]:

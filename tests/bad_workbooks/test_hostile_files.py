@@ -9,6 +9,7 @@ import pytest
 import xlsxwriter
 from reading_inputs import edited, grid, places, problems_of, write_grids, write_practice
 
+from feesheet.reading.messages import Job
 from feesheet.reading import courier, worker
 from feesheet.reading.folder import read_folder
 
@@ -240,7 +241,7 @@ def test_whatever_stops_the_reader_is_told(
         raise fault
 
     monkeypatch.setattr(worker, "read", stop)
-    assert places(worker.read_one(Path("a.xlsx"), "a.xlsx").problems) == [(kind, "a.xlsx", "", "")]
+    assert places(worker.read_one(Job("a.xlsx", "a.xlsx")).problems) == [(kind, "a.xlsx", "", "")]
 
 
 def test_the_program_is_never_taken_from_the_folder(practice: Path, monkeypatch: pytest.MonkeyPatch) -> None:

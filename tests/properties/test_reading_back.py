@@ -15,7 +15,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from reading_inputs import write_grids
 
+from feesheet.reading import folder
 from feesheet.reading.folder import read_folder
+from feesheet.reading.messages import Job
 from feesheet.reading.worker import read_one
 from feesheet.schema import NUMERIC_KINDS, Field, sample
 from feesheet.tables import TABLES
@@ -86,13 +88,13 @@ def test_a_table_reads_back_as_written(table: Any, seed: int, mark: str) -> None
     rows = [
         {name: max(value, 0.01) if name == "price" else value for name, value in row.items()} for row in rows
     ]
-    with tempfile.TemporaryDirectory() as folder:
+    with tempfile.TemporaryDirectory() as place:
         grid = written(table.name, rows, rng)
         if mark == "xlsx":
-            write_grids(Path(folder) / "x.xlsx", {table.sheet: grid})
+            write_grids(Path(place) / "x.xlsx", {table.sheet: grid})
         else:
-            as_csv(Path(folder) / f"{table.sheet}.csv", grid, mark)
-        practice, problems = read_folder(Path(folder))
+            as_csv(Path(place) / f"{table.sheet}.csv", grid, mark)
+        practice, problems = read_folder(Path(place))
         allowed = {
             "missing table",
             "unknown name",
@@ -120,7 +122,11 @@ def test_a_table_reads_back_as_written(table: Any, seed: int, mark: str) -> None
                 value.date() if isinstance(row[field.name], date) else value
                 for value, row in zip(frame[field.name], rows, strict=True)
             ]
-            assert read == [expected(field, row[field.name]) for row in rows], field.name
+            wanted = [expected(field, row[field.name]) for row in rows]
+            if field.name == "case":  # only hashes leave the reading process: the same where the numbers are the same
+                assert not set(read) & set(wanted)
+                read, wanted = ([column.index(one) for one in column] for column in (read, wanted))
+            assert read == wanted, field.name
         assert PRIVATE.encode() not in pickle.dumps((practice, problems))
 
 
@@ -135,7 +141,7 @@ def test_what_a_table_does_not_know_never_leaves_the_reading_process(tmp_path: P
         as_csv(tmp_path / name, grid, ";")
     else:
         write_grids(tmp_path / name, {"Lines": grid, "Patients": [["Patient", "Born"], [PRIVATE, PRIVATE]]})
-    content = read_one(tmp_path / name, name)
+    content = read_one(Job(str(tmp_path / name), name))
     assert content.pieces
     assert {"not a number", "not a date"} <= {problem.kind for problem in content.problems}
     assert b"Roe" not in pickle.dumps(content)
@@ -146,6 +152,7 @@ def test_the_order_in_which_files_are_found_changes_nothing(
 ) -> None:
     """The folder's files are sorted by name before anything is read."""
     rng = random.Random(5)
+    monkeypatch.setattr(folder.secrets, "token_bytes", bytes)  # case numbers are hashed with a key of each run
     for number in range(4):
         rows = [{f.name: sample(f, rng) for f in TABLES["invoice_lines"].fields}]
         write_grids(tmp_path / f"{number}.xlsx", {"Lines": written("invoice_lines", rows, rng)})

@@ -78,12 +78,17 @@ def documents(
             return list(reader.read(content, context)), problems
         except Exception as failure:
             problems.append(_broke(reader, failure))
-    return [], problems
+    return [], problems + ([_unread()] if problems else [])
 
 
 def _broke(reader: InvoiceReader, failure: Exception) -> Problem:
     what = f'The invoice reader "{reader.name}" broke down: {_said(failure)}.'
     return Problem("reader failed", what, "Mend it, or uninstall the package that brings it.")
+
+
+def _unread() -> Problem:
+    what = "No other invoice reader takes this file, so its invoices are missing."
+    return Problem("plug-in failed", what, "Mend the reader named above, or take the file out.")
 
 
 def _two(one: InvoiceReader, other: InvoiceReader) -> Problem:

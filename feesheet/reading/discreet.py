@@ -1,0 +1,47 @@
+"""Cells of invoice lines quoted in problems: never a word, number or day that may be a patient's.
+
+The cell's address tells which one is meant; what is quoted is only there to be recognised.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import replace
+
+from feesheet.problems import Problem
+from feesheet.schema import Field
+from feesheet.tables import INVOICE_LINES
+from feesheet.wording import clean, trade_words
+
+_FIGURE = re.compile(r"[\W\d]{0,14}[^\W\d_]{0,3}\.?", re.UNICODE)
+"""A number with at most a sign, a currency or a slip of a few letters."""
+_THREE = re.compile(r"\d+[-/.]\d+[-/.]\d+")
+_QUOTED = re.compile(r'"([^"]*)"')
+_HEADINGS = frozenset(field.heading for field in INVOICE_LINES.fields)
+
+
+def discreet(field: Field, problems: Iterable[Problem]) -> list[Problem]:
+    """The problems of one column of invoice lines, what they quote made safe to show."""
+    days = field.kind == "date"
+    return [
+        one if one.kind == "no charge" else replace(one, what=_said(one.what, days), do=_said(one.do, days))
+        for one in problems
+    ]
+
+
+def _said(words: str, days: bool) -> str:
+    return _QUOTED.sub(
+        lambda match: match[0] if match[1] in _HEADINGS else f'"{shown(match[1], days)}"', words
+    )
+
+
+def shown(text: str, days: bool = False) -> str:
+    """A cell's text as it may be shown: figures as they stand, days only in a column of days, no unknown word.
+
+    >>> shown("12,5O"), shown("Doe J"), shown("03/04/1961"), shown("03/04/2026", days=True), shown("crown?")
+    ('12,5O', '…', '…', '03/04/2026', 'crown?')
+    """
+    if _FIGURE.fullmatch(text) and (days or not _THREE.search(text)) and sum(map(str.isdigit, text)) < 9:
+        return text
+    return clean(text, trade_words())

@@ -1,0 +1,83 @@
+"""Which lab sent a paper, and which clinic it is for: by the practice's own lists, or a question."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from feesheet.problems import Problem
+from feesheet.reading.invoices.context import Context
+from feesheet.reading.invoices.document import Document
+from feesheet.schema import plain
+
+
+def lab_of(document: Document, file: str, context: Context) -> list[Problem]:
+    """Set the document's lab to the practice's name for it, and its currency; what is wrong if no lab is meant."""
+    lists = [(lab.name, name) for lab in context.labs for name in (lab.name, *lab.on_invoices)]
+    problems: list[Problem] = []
+    found = _settled(([document.lab], document.names, _path_words(file)), lists)
+    if len(found) > 1:
+        problems.append(_asked(document, file, f"The paper can be of {' or '.join(found)}", _LAB))
+    elif not found and len(context.labs) == 1:
+        found = [context.labs[0].name]
+    elif not found:
+        problems.append(_asked(document, file, 'Nothing on the paper names a lab of the sheet "Labs"', _LAB))
+    document.lab = found[0] if len(found) == 1 else ""
+    known = context.lab(document.lab)
+    billed = known.currency if known and known.currency else context.currency
+    document.currency = (
+        document.currency if len(document.currency) == 3 and document.currency.isalpha() else billed
+    )
+    return problems
+
+
+def site_of(document: Document, file: str, context: Context) -> list[Problem]:
+    """Set the document's site to the practice's name for it; what is wrong if no site is meant."""
+    lists = [(site, site) for site in context.sites]
+    lists += [(site, words) for lab, words, site in context.accounts if lab in ("", document.lab)]
+    problems: list[Problem] = []
+    found = _settled(([document.site], document.accounts, _path_words(file)), lists)
+    if len(found) > 1:
+        problems.append(_asked(document, file, f"The paper can be for {' or '.join(found)}", _SITE))
+    elif not found and len(context.sites) == 1:
+        found = [context.sites[0]]
+    elif not found:
+        problems.append(_asked(document, file, "Nothing on the paper names one of the clinics", _SITE))
+    document.site = found[0] if len(found) == 1 else ""
+    return problems
+
+
+_LAB = 'Type what the letterhead calls the lab into "Name on invoices" of the sheet "Labs".'
+_SITE = 'Type the account number or the name that the paper gives the clinic into the sheet "Lab accounts".'
+
+
+def _asked(document: Document, file: str, what: str, do: str) -> Problem:
+    return Problem("unknown name", f"{what}.", do, file, document.sheet, f"row {document.header_row}")
+
+
+def _path_words(file: str) -> list[str]:
+    """The words of the folders and of the file's own name, the nearest first."""
+    folders, _, name = file.rpartition("/")
+    return [name.rpartition(".")[0], *reversed(folders.split("/"))]
+
+
+def _settled(words: Iterable[Sequence[str]], lists: Sequence[tuple[str, str]]) -> list[str]:
+    """The own names that the first telling group of words stands for; one word that is the name counts before the rest."""
+    for group in words:
+        said = [plain(word) for word in group if word]
+        for fits in (_is, _holds):
+            lengths: dict[str, int] = {}
+            for own, name in lists:
+                length = max((len(plain(name)) for word in said if fits(word, plain(name))), default=0)
+                lengths[own] = max(lengths.get(own, 0), length)
+            longest = max(lengths.values(), default=0)
+            if longest:
+                return [own for own, length in lengths.items() if length == longest]
+    return []
+
+
+def _is(word: str, name: str) -> bool:
+    return bool(name) and word == name
+
+
+def _holds(word: str, name: str) -> bool:
+    return bool(name) and f" {name} " in f" {word} "

@@ -1,0 +1,137 @@
+"""Documents as read -> pieces of the table of invoice lines, under the practice's own names for labs and sites."""
+
+from __future__ import annotations
+
+import math
+from array import array
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from feesheet.problems import Problem
+from feesheet.reading.invoices.context import Context
+from feesheet.reading.invoices.document import Document, Line
+from feesheet.reading.invoices.parties import lab_of, site_of
+from feesheet.reading.messages import DocumentFact, EntryFact, FileContent, MadeFact, Piece, Seen
+from feesheet.reading.values import Column, Words
+from feesheet.schema import NUMERIC_KINDS, Field
+from feesheet.tables import INVOICE_LINES
+
+_MADE = frozenset({"unit fee", "remake"})
+
+
+def settled(result: FileContent, documents: Sequence[Document], file: str, context: Context) -> None:
+    """Add what the documents hold to the file's content, each under its lab and site."""
+    rows: dict[str, list[tuple[Line, Document]]] = {}
+    for document in documents:
+        result.problems += [replace(problem, file=file) for problem in document.problems]
+        result.problems += _assumed(document, file)
+        result.problems += lab_of(document, file, context)
+        result.problems += site_of(document, file, context)
+        result.problems += _identify(document, file)
+        rows.setdefault(document.sheet, []).extend((line, document) for line in document.lines)
+        _add_facts(result, document)
+    for sheet, lines in rows.items():
+        first = next(document for document in documents if document.sheet == sheet)
+        result.pieces.append(_piece(sheet, first, lines))
+        result.seen.append(Seen(sheet, INVOICE_LINES.name, len(lines)))
+    _drop_doubts(result.problems)
+
+
+def _assumed(document: Document, file: str) -> list[Problem]:
+    """What was taken from the evidence, as notices at the headings."""
+    do = 'Nothing, if it is right; else set it for the lab on the sheet "Labs", or correct the file.'
+    place = (file, document.sheet, f"row {document.header_row}")
+    return [Problem("assumed", words, do, *place) for words in document.assumed]
+
+
+def _identify(document: Document, file: str) -> list[Problem]:
+    """Give every line its invoice and its day; a paper without a number is called by its file and sheet."""
+    name = document.number or " ".join(
+        filter(None, (file.rpartition("/")[2].rpartition(".")[0], document.sheet))
+    )
+    place = (file, document.sheet, f"row {document.header_row}")
+    problems = []
+    if not document.lines and not document.entries:
+        what = "No lines were found in this invoice."
+        problems.append(
+            Problem("empty table", what, "Leave the file out, or look whether lines are missing.", *place)
+        )
+    if (
+        not document.number
+        and document.kind != "statement"
+        and not all(line.invoice for line in document.lines)
+    ):
+        what = f'The invoice shows no number; it is called "{name}" here.'
+        problems.append(Problem("assumed", what, "Nothing, if no other file holds it too.", *place))
+    undated = []
+    for line in document.lines:
+        line.invoice = line.invoice or name
+        line.day = line.day if math.isnan(document.day) else document.day
+        if math.isnan(line.day):
+            undated.append(line.row)
+    if undated and not any(problem.kind in ("unclear date", "not a date") for problem in document.problems):
+        what = f"{len(undated)} line(s), the first here, have no date, nor has their invoice."
+        problems.append(
+            Problem(
+                "missing value", what, "Type the invoice date.", file, document.sheet, f"row {undated[0]}"
+            )
+        )
+    document.number = name
+    return problems
+
+
+def _add_facts(result: FileContent, document: Document) -> None:
+    """What the paper says of itself and of other papers, and what it says was made for whom."""
+    cell = document.total_cell
+    result.documents.append(
+        DocumentFact(
+            document.kind,
+            document.lab,
+            document.number,
+            document.day,
+            document.currency,
+            document.total,
+            document.repeats,
+            document.sheet,
+            cell or f"row {document.header_row}",
+        )
+    )
+    result.entries += [
+        EntryFact(document.lab, one.invoice, one.day, document.currency, one.amount, document.sheet, one.row)
+        for one in document.entries
+    ]
+    result.made += [
+        MadeFact(line.patient, document.lab, line.teeth, line.day, document.sheet, line.row)
+        for line in document.lines
+        if line.patient and line.teeth and line.kind in _MADE
+    ]
+
+
+def _piece(sheet: str, document: Document, lines: Sequence[tuple[Line, Document]]) -> Piece:
+    """The lines of one sheet as columns of the table of invoice lines."""
+    data = {field.name: _column(field, lines) for field in INVOICE_LINES.fields}
+    rows = array("l", [line.row for line, _ in lines])
+    return Piece(INVOICE_LINES.name, sheet, document.header_row, document.columns, rows, data)
+
+
+_OF_DOCUMENT = frozenset({"lab", "site", "currency"})
+_NAMES = {"date": "day"}
+
+
+def _column(field: Field, lines: Iterable[tuple[Line, Document]]) -> Column:
+    name = _NAMES.get(field.name, field.name)
+    if name in _OF_DOCUMENT:
+        return _words([getattr(document, name) for _, document in lines])
+    values = [getattr(line, name) for line, _ in lines]
+    return array("d", values) if field.kind in NUMERIC_KINDS or field.kind == "date" else _words(values)
+
+
+def _words(values: Sequence[str]) -> Words:
+    index: dict[str, int] = {}
+    codes = array("i", [index.setdefault(value, len(index)) for value in values])
+    return Words(list(index), codes)
+
+
+def _drop_doubts(problems: list[Problem]) -> None:
+    """Equal problems of one file once: many papers of one layout share what was taken from the evidence."""
+    problems[:] = list(dict.fromkeys(problems))
