@@ -13,6 +13,7 @@ from typing import Any
 import xlsxwriter
 from invoice_layouts import Paper, Style, papers
 from invoice_tables import Lines
+from invoice_xml import SYNTAXES
 
 TEXTS = {
     "csv comma": ("utf-8", ","),
@@ -22,14 +23,17 @@ TEXTS = {
 }
 """Kinds of text file: how its letters are written, and what stands between cells."""
 
-FORMATS = ("xlsx", *TEXTS)
+FORMATS = ("xlsx", *TEXTS, *SYNTAXES)
 
 
 def write_invoices(folder: Path, lines: Lines, style: Style, form: str, stem: str = "invoices") -> list[Path]:
-    """One file a lab (text: one a sheet) in that layout and format; their paths."""
+    """One file a lab (text: one a sheet, XML: one an invoice) in that layout and format; their paths."""
     written = []
     for lab in sorted({line["lab"] for line in lines}):
         own = [line for line in lines if line["lab"] == lab]
+        if form in SYNTAXES:
+            written += _write_xml(folder, own, form, f"{stem} {lab[-1]}")
+            continue
         if form == "xlsx":
             written.append(write_book(folder / f"{stem} {lab[-1]}.xlsx", papers(own, style)))
             continue
@@ -38,6 +42,16 @@ def write_invoices(folder: Path, lines: Lines, style: Style, form: str, stem: st
             path.write_bytes(text_of(paper, *TEXTS[form]))
             written.append(path)
     return written
+
+
+def _write_xml(folder: Path, lines: Lines, form: str, stem: str) -> list[Path]:
+    """One file an invoice."""
+    paths = []
+    for number, invoice in enumerate(dict.fromkeys(line["invoice"] for line in lines)):
+        paths.append(folder / f"{stem} {number}.xml")
+        said = SYNTAXES[form]([line for line in lines if line["invoice"] == invoice])
+        paths[-1].write_text(said, encoding="utf-8")
+    return paths
 
 
 def _as_text(style: Style, form: str) -> Style:

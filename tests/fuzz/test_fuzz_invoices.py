@@ -15,6 +15,7 @@ from invoice_damage import damaged_bytes, damaged_cells, damaged_digit, damaged_
 from invoice_files import TEXTS, text_of, write_book
 from invoice_layouts import LAYOUTS, Paper, Style, papers
 from invoice_tables import sample_lines, write_context
+from invoice_xml import SYNTAXES
 
 from feesheet import reference
 from feesheet.costing import lines as costed
@@ -35,7 +36,7 @@ SECONDS = 20.0
 """More than any of these small files may take, even on a busy machine."""
 
 MOST_MEMORY_KIB = 2**20
-WAYS = ("cells", "cells of text", "part", "packing", "text", "digit")
+WAYS = ("cells", "cells of text", "part", "packing", "text", "digit", "xml", "xml digit")
 STILL_FILES = ("cells", "cells of text", "digit")
 """Ways after which the file is still a sound one of its kind."""
 
@@ -47,6 +48,7 @@ class Base:
     sheets: dict[str, Paper]
     book: bytes
     text: bytes
+    xml: bytes
 
 
 @dataclass(frozen=True)
@@ -79,11 +81,14 @@ def base(number: int) -> Base:
         ("ISO", "day first", "words")[number % 3],
         number,
     )
-    sheets = papers(sample_lines(random.Random(number), style.language, 2), style)
+    lines = sample_lines(random.Random(number), style.language, 2)
+    sheets = papers(lines, style)
     path = Path(os.environ.get("TMPDIR", "/tmp")) / f"base {os.getpid()} {number}.xlsx"
     book = write_book(path, sheets).read_bytes()
     path.unlink()
-    return Base(sheets, book, text_of(next(iter(sheets.values())), *TEXTS["csv semicolon"]))
+    text = text_of(next(iter(sheets.values())), *TEXTS["csv semicolon"])
+    invoice = [line for line in lines if line["invoice"] == lines[0]["invoice"]]
+    return Base(sheets, book, text, SYNTAXES[("ubl", "cii")[number % 2]](invoice).encode())
 
 
 def spoiled(way: str, sound: Base, rng: random.Random, path: Path) -> Path:
@@ -101,8 +106,12 @@ def spoiled(way: str, sound: Base, rng: random.Random, path: Path) -> Path:
         "packing": lambda: damaged_bytes(sound.book, rng),
         "text": lambda: damaged_bytes(sound.text, rng),
         "digit": lambda: damaged_digit(sound.text, rng),
+        "xml": lambda: damaged_bytes(sound.xml, rng),
+        "xml digit": lambda: damaged_digit(sound.xml, rng),
     }
-    path = path.with_suffix(".xlsx" if way in ("part", "packing") else ".csv")
+    path = path.with_suffix(
+        {"part": ".xlsx", "packing": ".xlsx"}.get(way, ".xml" if "xml" in way else ".csv")
+    )
     path.write_bytes(hurt[way]())
     return path
 
@@ -213,8 +222,13 @@ def test_no_spoiled_invoice_crashes_hangs_or_changes_a_sum_in_silence(
 ) -> None:
     """Each batch spoils one sound file in every way, with seeds of its own; the reading process outlives all."""
     sound = base(batch)
-    paths = [write_book(tmp_path / "sound.xlsx", sound.sheets), tmp_path / "sound.csv"]
+    paths = [
+        write_book(tmp_path / "sound.xlsx", sound.sheets),
+        tmp_path / "sound.csv",
+        tmp_path / "sound.xml",
+    ]
     paths[1].write_bytes(sound.text)
+    paths[2].write_bytes(sound.xml)
     paths += [
         spoiled(
             WAYS[case % len(WAYS)], sound, random.Random(batch * 100_000 + case), tmp_path / f"case {case}"
