@@ -14,6 +14,8 @@ LAYERS = {
     "teeth": 0,
     "reference": 1,
     "tables": 2,
+    "phrases": 2,
+    "wording": 2,
     "practice": 3,
     "formula": 4,
     "reading": 5,
