@@ -37,7 +37,7 @@ WRITES = ("write_string", "write_number", "write_formula", "write_blank", "write
 
 def main() -> None:
     """Measure and print; the other jobs are its own processes."""
-    jobs = {"make": make, "record": record, "whole": whole, "floor": floor}
+    jobs = {"make": make, "record": record, "whole": whole, "floor": floor, "read": read}
     if sys.argv[1:2] and sys.argv[1] in jobs:
         jobs[sys.argv[1]](*sys.argv[2:])
         return
@@ -52,6 +52,10 @@ def main() -> None:
             flush=True,
         )
     print(help_case(), flush=True)
+    print("\n| Reading | Messy to plain | Messy, s | Plain, s | Peak memory, MiB |\n|---|---|---|---|---|")
+    for books, each in ((max(chosen.lines // 100, 1), 100), (1, chosen.lines)):
+        name = f"{chosen.lines:,} lines on labs' papers in {books:,} workbook(s)"
+        print(messy_case(name, chosen.lines, each, chosen.rounds), flush=True)
 
 
 def case(name: str, lines: int, each: int, rounds: int) -> str:
@@ -67,6 +71,23 @@ def case(name: str, lines: int, each: int, rounds: int) -> str:
     whole_s, floor_s = (statistics.median(found["seconds"] for found in of) for of in (runs, floors))
     peak = max(found["peak_mib"] for found in runs)
     return f"| {name} | {whole_s / floor_s:.2f} | {whole_s:.1f} | {floor_s:.1f} | {peak:,.0f} |"
+
+
+def messy_case(name: str, lines: int, each: int, rounds: int) -> str:
+    """The row that holds reading labs' papers against reading the same lines from plain tables."""
+    with tempfile.TemporaryDirectory() as folder:
+        forms = ("messy", "plain")
+        for form in forms:
+            job("make", f"{folder}/{form}", lines, each, form)
+        runs: dict[str, list[Any]] = {form: [] for form in forms}
+        for _ in range(rounds):
+            for form in forms:
+                runs[form].append(job("read", f"{folder}/{form}"))
+    messy_s, plain_s = (statistics.median(found["seconds"] for found in runs[form]) for form in forms)
+    peak = max(found["peak_mib"] for found in runs["messy"])
+    if min(found["lines"] for found in runs["messy"]) < lines:
+        name += " (LINES MISSING)"
+    return f"| {name} | {messy_s / plain_s:.2f} | {messy_s:.1f} | {plain_s:.1f} | {peak:,.0f} |"
 
 
 def help_case(rounds: int = 9) -> str:
@@ -91,18 +112,16 @@ def job(name: str, *arguments: object) -> Any:
     return {"seconds": took, **json.loads(done.stdout.splitlines()[-1])}
 
 
-def make(folder: str, lines: str, each: str) -> None:
-    """Write the practice."""
+def make(folder: str, lines: str, each: str, form: str = "plain") -> None:
+    """Write the practice, its invoices as plain tables or as labs' papers."""
     from big_practice import write_big_practice
 
-    write_big_practice(Path(folder), int(lines), int(each))
+    write_big_practice(Path(folder), int(lines), int(each), form == "messy")
     print("{}")
 
 
 def whole(practice: str, out: str) -> None:
     """Run the command, and say how much memory it and its reading process took at most."""
-    import resource
-
     from feesheet import cli
 
     sys.argv = ["feesheet", "update", practice, "--out", out]
@@ -111,11 +130,29 @@ def whole(practice: str, out: str) -> None:
     except SystemExit as end:
         if end.code:
             raise
+    print(json.dumps({"peak_mib": peak_mib()}))
+
+
+def peak_mib() -> float:
+    """The most memory that this process and its reading process took, together."""
+    import resource
+
     own = next(
         line for line in Path("/proc/self/status").read_text().splitlines() if line.startswith("VmHWM")
     )
     readers = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss
-    print(json.dumps({"peak_mib": (int(own.split()[1]) + readers) / 1024}))
+    return (int(own.split()[1]) + readers) / 1024
+
+
+def read(practice: str) -> None:
+    """Read a folder, and say how long that took; what was read must be all of it."""
+    from feesheet.reading.folder import read_folder
+
+    start = time.perf_counter()
+    found, _ = read_folder(Path(practice))
+    took = time.perf_counter() - start
+    lines = len(found.tables["invoice_lines"])
+    print(json.dumps({"seconds": took, "peak_mib": peak_mib(), "lines": lines}))
 
 
 def record(practice: str, out: str, cells: str) -> None:

@@ -8,6 +8,7 @@ from itertools import count, groupby, islice
 from pathlib import Path
 
 import example_invoices
+import xlsxwriter
 from example_tables import Row
 
 from feesheet.writing.blank import write_workbook
@@ -42,12 +43,45 @@ def in_books(lines: list[Row], lines_a_book: int) -> list[list[Row]]:
     return books
 
 
-def write_big_practice(folder: Path, lines: int, lines_a_book: int) -> Path:
-    """The example practice with so many invoice lines in place of its own."""
+def write_big_practice(folder: Path, lines: int, lines_a_book: int, messy: bool = False) -> Path:
+    """The example practice with so many invoice lines in place of its own: in the plain table, or as labs' papers."""
     folder.mkdir()
     for file in EXAMPLE.iterdir():
         if file.is_file() and not file.name.startswith(INVOICES):
             shutil.copy(file, folder)
     for number, book in enumerate(in_books(invoice_lines(lines), lines_a_book), start=1):
-        write_workbook(folder / f"invoices {number:04}.xlsx", {"invoice_lines": book}, example=False)
+        path = folder / f"invoices {number:04}.xlsx"
+        if messy:
+            write_papers(path, book)
+        else:
+            write_workbook(path, {"invoice_lines": book}, example=False)
     return folder
+
+
+PAPER_HEAD = ("Tooth", "Description", "Qty", "Weight", "Unit of weight", "Amount")
+
+
+def write_papers(path: Path, lines: list[Row]) -> None:
+    """The lines as papers below one another on one sheet: letterhead, labels, table, total."""
+    with xlsxwriter.Workbook(str(path)) as book:
+        sheet = book.add_worksheet("Invoices")
+        rows = (row for _, found in groupby(lines, key=_paper) for row in _paper_rows(list(found)))
+        for at, row in enumerate(rows):
+            sheet.write_row(at, 0, row)
+
+
+def _paper(line: Row) -> tuple[object, ...]:
+    return line["lab"], line["site"], line["invoice"], line["date"]
+
+
+def _paper_rows(lines: list[Row]) -> Iterator[list[object]]:
+    lab, site, invoice, day = _paper(lines[0])
+    yield from ([lab], ["12 Mill Lane"], [])
+    yield from (["Clinic:", site], ["Invoice no.:", invoice], ["Invoice date:", str(day)[:10]], [])
+    yield list(PAPER_HEAD)
+    total = 0.0
+    for line in lines:
+        names = ("teeth", "product", "units", "weight", "weight_unit", "amount")
+        yield ["" if line.get(name) is None else line.get(name, "") for name in names]
+        total += float(str(line["amount"]))
+    yield from (["", "Total", "", "", "", round(total, 2)], [], [])
