@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -13,6 +14,9 @@ from feesheet.reading.invoices.unit_codes import CHARGES, PIECES, WEIGHTS
 
 _GIVEN_BACK = {"unit fee": "credit", "remake": "remake credit"}
 """What a line of a credit note is that would be work on an invoice."""
+
+_OF_CLASS = frozenset({"unit fee", "remake", "credit", "remake credit", "alloy", "alloy surcharge"})
+"""Kinds whose words may name an alloy or its class."""
 
 _NO_CHARGE = frozenset({"unit fee", "note", "credit", "discount", "balance", "remake", "remake credit"})
 """Kinds that the reason of a charge can't mean."""
@@ -34,26 +38,30 @@ class Reading:
 
 def line_of_position(position: Position, reading: Reading) -> Line:
     """One line. Nothing of its text leaves but teeth, known product words and an alloy of the practice's own list."""
-    context, text = reading.context, position.text
-    line = Line(position.row, "", words.product_of(text, context))
-    line.amount = _signed(position.amount, reading)
+    context = reading.context
+    teeth, rest = tooth_words.teeth_in(position.text)
+    line = Line(position.row, "", words.product_of(rest, context), _signed(position.amount, reading))
+    line.teeth, line.case = teeth, context.hashed(position.case)
     _measure(line, position, reading)
-    _weigh_words(line, text, reading)
-    line.teeth, _ = tooth_words.teeth_in(text)
-    line.role = tooth_words.role_of(text, line.teeth, line.units)
-    line.alloy, line.alloy_class = words.alloy_of(text, context), words.class_of(text)
+    found = None if line.weight_unit else weight_words.weight_in(rest, decimal=reading.decimal)
+    line.kind = _kind(position, rest, line, found is not None, reading)
+    if line.kind == "alloy" and found is not None:
+        _weigh(line, found)
+    if line.kind in _OF_CLASS:
+        line.alloy, line.alloy_class = words.alloy_of(rest, context), words.class_of(rest)
     line.weight_basis = "billed" if line.weight_unit else ""
-    line.case = context.hashed(position.case)
-    line.kind = _kind(position, line, reading)
+    line.role = tooth_words.role_of(rest, teeth, abs(line.units)) if teeth else ""
     return line
 
 
-def _kind(position: Position, line: Line, reading: Reading) -> str:
+def _kind(position: Position, rest: str, line: Line, weighed: bool, reading: Reading) -> str:
     if position.sort != "detail":
         return "balance" if position.sort == "group" else "note"
-    kind = words.kind_of(
-        position.text, line.amount, reading.context, reading.lab, has_weight=bool(line.weight_unit)
-    )
+    has_weight = weighed or bool(line.weight_unit)
+    if line.teeth and not rest:
+        kind = "unit fee"
+    else:
+        kind = words.kind_of(rest, line.amount, reading.context, reading.lab, has_weight)
     return _GIVEN_BACK.get(kind, kind) if reading.sign < 0 else kind
 
 
@@ -79,11 +87,10 @@ def _price(position: Position, quantity: Decimal | None) -> Decimal | None:
     return price / per if price is not None and per else None
 
 
-def _weigh_words(line: Line, text: str, reading: Reading) -> None:
-    """A weight that stands in the words of a line billed by the piece."""
-    found = None if line.weight_unit else weight_words.weight_in(text, decimal=reading.decimal)
-    if found is not None:
-        line.weight, line.weight_unit = reading.sign * found.weight, found.unit
+def _weigh(line: Line, found: weight_words.WeightFound) -> None:
+    """Put on the weight that stands in the words of an alloy billed by the piece; it is given back with its amount."""
+    line.weight = math.copysign(found.weight, line.amount)
+    line.weight_unit, line.unit_price, line.units = found.unit, found.price_per_unit, NAN
 
 
 def line_of_adjustment(adjustment: Adjustment, reading: Reading) -> Line:

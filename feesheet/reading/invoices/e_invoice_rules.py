@@ -1,25 +1,48 @@
-"""The sums that an electronic invoice promises: business rules BR-CO-10 to BR-CO-17 of EN 16931-1."""
+"""The sums that an electronic invoice promises: rules BR-CO-10 to BR-CO-17 of EN 16931-1, and quantity × price."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
 
 from feesheet.problems import Problem
-from feesheet.reading.invoices.e_invoice import Adjustment, EInvoice, TotalName, summed
+from feesheet.reading.invoices.e_invoice import Adjustment, EInvoice, Position, TotalName, summed
 
 HALF_CENT = Decimal("0.005")
+SLACK = Decimal("0.02")
+"""How far quantity × price may be from the amount of a line, for prices are rounded (rule R120 of Peppol BIS Billing 3)."""
 
 _DO = "Ask the lab which is right. The lines are counted as they stand."
 
 
 def broken_rules(invoice: EInvoice) -> list[Problem]:
     """A notice for each sum that is not what the file says, with both figures. Unread figures are not judged."""
-    found = [*_parts(invoice), *_wholes(invoice), *_taxes(invoice)]
+    found = [*_products(invoice.positions), *_parts(invoice), *_wholes(invoice), *_taxes(invoice)]
     return [_differs(rule, said, worked, row) for rule, said, worked, row in found if said != worked]
 
 
 _Check = tuple[str, Decimal, Decimal, int]
+
+
+def _products(positions: Iterable[Position]) -> Iterator[_Check]:
+    """Quantity × price, with the line's own allowances and charges, against its amount."""
+    for position in positions:
+        figures = (position.quantity, position.price, position.amount)
+        quantity, price, amount = (figure.value if figure else None for figure in figures)
+        per = position.per.value if position.per else Decimal(1)
+        extras = [one.signed for one in position.adjustments]
+        known = [extra for extra in extras if extra is not None]
+        if quantity is None or price is None or amount is None or not per or len(known) < len(extras):
+            continue
+        worked = quantity * price / per + sum(known, Decimal(0))
+        if abs(worked - amount) > SLACK:
+            yield (
+                f"The amount of the line of {quantity.normalize():f} × {price:,.2f}",
+                amount,
+                worked,
+                position.row,
+            )
+        yield from _products(position.parts)
 
 
 def _parts(invoice: EInvoice) -> Iterator[_Check]:

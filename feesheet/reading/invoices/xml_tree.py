@@ -1,4 +1,4 @@
-"""XML of strangers -> a plain tree: no entities, no network, bounded in size, depth and number of elements."""
+"""XML of strangers -> a plain tree: no entities, no network, bounded in size, depth and number of parts."""
 
 from __future__ import annotations
 
@@ -10,7 +10,8 @@ from feesheet.reading.gate import Refusal
 
 MOST_BYTES = 32 * 2**20
 MOST_DEPTH = 200
-MOST_ELEMENTS = 400_000
+MOST_PARTS = 500_000
+"""Elements and attributes together."""
 MOST_ATTRIBUTES = 100
 MOST_ATTRIBUTE = 65_536
 """The longest value that an attribute may have, in characters."""
@@ -63,11 +64,11 @@ class _Builder:
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
         self.depth += 1
-        self.count += 1
+        self.count += 1 + len(attributes)
         if self.depth > MOST_DEPTH:
             raise self.refused("too large", f"The file nests more than {MOST_DEPTH} elements.")
-        if self.count > MOST_ELEMENTS:
-            raise self.refused("too large", f"The file holds more than {MOST_ELEMENTS:,} elements.")
+        if self.count > MOST_PARTS:
+            raise self.refused("too large", f"The file holds more than {MOST_PARTS:,} parts.")
         if len(attributes) > MOST_ATTRIBUTES or any(len(v) > MOST_ATTRIBUTE for v in attributes.values()):
             raise self.refused("too large", "An element has more or longer attributes than an invoice needs.")
         known = {_full(key): value for key, value in attributes.items()}

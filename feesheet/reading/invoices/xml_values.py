@@ -72,13 +72,14 @@ class Values:
         return math.nan
 
     def figure(self, element: Element, path: str, what: str, must: bool = False) -> Figure | None:
-        """The number at that path, None if there is none; `what` it is called if something is wrong with it."""
+        """The number at that path, None for one that may be missing and is; `what` it is called in a problem."""
         found = self.first(element, path)
         if found is not None and _words(found):
             return self.figure_of(found, what)
-        if must:
-            self.problem("missing value", f"The {what} is missing.", element)
-        return None
+        if not must:
+            return None
+        self.problem("missing value", f"The {what} is missing.", element)
+        return Figure(None, line_of(element))
 
     def figure_of(self, found: Element, what: str) -> Figure:
         """The number that the element holds."""
