@@ -53,7 +53,7 @@ def _rates(frame: pd.DataFrame, rates: pd.DataFrame, own: str) -> tuple[pd.Serie
     rows = pd.DataFrame(
         {
             "at": np.arange(len(frame)),
-            "foreign": frame["currency"].astype(str).str.upper().to_numpy(),
+            "foreign": frame["currency"].astype(str).str.upper().array,
             "date": frame["date"].to_numpy(),
         }
     )
