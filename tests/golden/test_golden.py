@@ -66,7 +66,12 @@ def test_lines_are_as_a_person_reads_them(read: ReadBack, name: str) -> None:
 def test_documents_are_as_the_paper_says(read: ReadBack, name: str) -> None:
     """Kind, number, day, total and whether it is a copy; on statements the invoices that they list."""
     facts = expected_facts(name)
-    assert read.documents(name) == facts["documents"], _told(read, name)
+    wanted = facts["documents"]
+    found = [
+        {key: "*" if want[key] == "*" else value for key, value in document.items()}
+        for document, want in zip(read.documents(name), wanted, strict=False)
+    ]
+    assert found + read.documents(name)[len(wanted) :] == wanted, _told(read, name)
     assert [list(entry) for entry in read.entries(name)] == facts["entries"]
 
 
