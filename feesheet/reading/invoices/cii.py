@@ -103,7 +103,7 @@ def _invoice(root: Element) -> EInvoice:
 
 
 def _position(line: Element, values: Values, case: str) -> Position:
-    """One line. Notes, properties and identifiers of the item are never read."""
+    """One line. Of notes, properties and identifiers of the item only teeth are read."""
     item, settled = "ram:SpecifiedTradeProduct", "ram:SpecifiedLineTradeSettlement"
     text = joined(values.text(line, f"{item}/ram:Name"), values.text(line, f"{item}/ram:Description"))
     position = Position(line_of(line), text, sort=_sort(line, values))
@@ -117,6 +117,8 @@ def _position(line: Element, values: Values, case: str) -> Position:
     total = f"{settled}/ram:SpecifiedTradeSettlementLineMonetarySummation/ram:LineTotalAmount"
     position.amount = values.figure(line, total, "net amount of the line", must=position.sort == "detail")
     position.adjustments = list(_adjustments(line, values, f"{settled}/ram:SpecifiedTradeAllowanceCharge"))
+    characteristic = f"{item}/ram:ApplicableProductCharacteristic"
+    position.teeth = values.teeth(line, characteristic, "ram:Description", "ram:Value")
     position.case = _case_of_line(line, values) or case
     return position
 

@@ -47,7 +47,8 @@ class Position:
     """One line of the invoice. `text` is its name and description, which may hold a person's name.
 
     `price` is for `per` units of the unit code `unit`. A "group" sums up other lines, "information" has no
-    price of its own. `parts` are the lines within it. `case` is what it refers to, not yet hashed.
+    price of its own. `parts` are the lines within it. `teeth` are given apart from the text, if at all.
+    `case` is what it refers to, not yet hashed.
     """
 
     row: int
@@ -58,6 +59,7 @@ class Position:
     per: Figure | None = None
     amount: Figure | None = None
     adjustments: list[Adjustment] = field(default_factory=list)
+    teeth: str = ""
     case: str = ""
     sort: Literal["detail", "group", "information"] = "detail"
     parts: list[Position] = field(default_factory=list)

@@ -27,8 +27,6 @@ def document(invoice: EInvoice, context: Context) -> Document:
     result.lines = [*_lines(invoice, reading, problems), *_closing(invoice, reading)]
     result.total, result.total_cell = _total(invoice, "total", reading)
     result.net, result.net_cell = _total(invoice, "net", reading)
-    if (rounding := invoice.totals.get("rounding")) and rounding.value:
-        result.total += reading.signed(rounding.value)
     result.assumed = [*_other_units(invoice), *_other_tax(invoice), *_odd_credit(invoice)]
     result.problems = problems
     return result
@@ -78,10 +76,13 @@ def _closing(invoice: EInvoice, reading: Reading) -> Iterator[Line]:
 
 
 def _total(invoice: EInvoice, name: TotalName, reading: Reading) -> tuple[float, str]:
+    """A total and its place; the one with tax is what is asked for, so the rounding that was agreed is in it."""
     figure = invoice.totals.get(name)
     if figure is None:
         return NAN, ""
-    return (NAN if figure.value is None else reading.signed(figure.value)), f"line {figure.row}"
+    rounding = invoice.totals.get("rounding") if name == "total" else None
+    value = summed((figure, rounding))
+    return (NAN if value is None else reading.signed(value)), f"line {figure.row}"
 
 
 def _known_lab(invoice: EInvoice, context: Context) -> str:

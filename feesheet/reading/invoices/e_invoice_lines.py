@@ -41,7 +41,7 @@ def line_of_position(position: Position, reading: Reading) -> Line:
     context = reading.context
     teeth, rest = tooth_words.teeth_in(position.text)
     line = Line(position.row, "", words.product_of(rest, context), _signed(position.amount, reading))
-    line.teeth, line.case = teeth, context.hashed(position.case)
+    line.teeth, line.case = position.teeth or teeth, context.hashed(position.case)
     _measure(line, position, reading)
     found = None if line.weight_unit else weight_words.weight_in(rest, decimal=reading.decimal)
     line.kind = _kind(position, rest, line, found is not None, reading)
@@ -50,7 +50,7 @@ def line_of_position(position: Position, reading: Reading) -> Line:
     if line.kind in _OF_CLASS:
         line.alloy, line.alloy_class = words.alloy_of(rest, context), words.class_of(rest)
     line.weight_basis = "billed" if line.weight_unit else ""
-    line.role = tooth_words.role_of(rest, teeth, abs(line.units)) if teeth else ""
+    line.role = tooth_words.role_of(rest, line.teeth, abs(line.units)) if line.teeth else ""
     return line
 
 

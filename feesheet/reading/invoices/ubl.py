@@ -95,7 +95,7 @@ def _invoice(root: Element) -> EInvoice:
 
 
 def _position(line: Element, values: Values, form: str, case: str) -> Position:
-    """One line with the lines within it. Notes, properties and identifiers of the item are never read."""
+    """One line with the lines within it. Of notes, properties and identifiers of the item only teeth are read."""
     item = joined(values.text(line, "cac:Item/cbc:Name"), values.text(line, "cac:Item/cbc:Description"))
     position = Position(line_of(line), item)
     quantity = values.first(line, _QUANTITIES[form])
@@ -105,6 +105,7 @@ def _position(line: Element, values: Values, form: str, case: str) -> Position:
     position.per = values.figure(line, "cac:Price/cbc:BaseQuantity", "quantity of the price")
     position.amount = values.figure(line, "cbc:LineExtensionAmount", "net amount of the line", must=True)
     position.adjustments = list(_adjustments(line, values))
+    position.teeth = values.teeth(line, "cac:Item/cac:AdditionalItemProperty", "cbc:Name", "cbc:Value")
     position.case = _case_of_line(line, values) or case
     position.parts = [
         _position(part, values, form, position.case) for part in values.all(line, f"cac:Sub{form}Line")

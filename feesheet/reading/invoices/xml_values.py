@@ -7,11 +7,15 @@ import re
 from collections.abc import Iterable, Mapping
 from datetime import date
 from decimal import Decimal
+from functools import cache
 from xml.etree.ElementTree import Element
 
+from feesheet import reference
 from feesheet.problems import Problem
 from feesheet.reading.invoices.e_invoice import Figure
 from feesheet.reading.invoices.xml_tree import line_of
+from feesheet.schema import plain
+from feesheet.teeth import parse_teeth
 
 _DECIMAL = re.compile(r"[+-]?(?:[0-9]{1,15}(?:\.[0-9]{0,10})?|\.[0-9]{1,10})")
 _DAY = re.compile(r"([0-9]{4})-?([0-9]{2})-?([0-9]{2})(?:Z|[+-][0-9]{2}:[0-9]{2})?")
@@ -54,6 +58,15 @@ class Values:
     def flag(self, element: Element, path: str) -> bool | None:
         """A truth value of XML Schema ("true", "1", "false" or "0"), None for anything else."""
         return {"true": True, "1": True, "false": False, "0": False}.get(self.text(element, path))
+
+    def teeth(self, element: Element, path: str, name: str, value: str) -> str:
+        """The teeth that a property of that name gives. Properties of any other name, a patient's too, stay unread."""
+        for found in self.all(element, path):
+            if plain(self.text(found, name)) in _tooth_names():
+                words = self.text(found, value)
+                if parse_teeth(words, "universal") or parse_teeth(words, "ISO"):
+                    return words
+        return ""
 
     def day(self, element: Element, path: str) -> float:
         """A date as days from 1970, NaN if there is none."""
@@ -107,6 +120,13 @@ class Values:
 def _words(element: Element | None) -> str:
     text = (element.text or "") if element is not None else ""
     return " ".join(text[: 4 * _MOST_WORDS].split())[:_MOST_WORDS]
+
+
+@cache
+def _tooth_names() -> frozenset[str]:
+    """What labs call teeth, as headings of columns do."""
+    rows = (row for row in reference.rows("invoice_headings") if row["field"] == "teeth")
+    return frozenset(plain(word) for row in rows for word in row["words"].split("|"))
 
 
 def currency_of(words: str) -> str:

@@ -539,3 +539,15 @@ def test_quantity_times_price(write: Callable[[Paper], str]) -> None:
         (True, "does not match its total")
     ]
     assert fair.problems == []
+
+
+@BOTH
+@pytest.mark.parametrize(
+    ("name", "value", "teeth"),
+    [("Tooth", "14", "14"), ("Zahn", "UR6", "UR6"), ("Patient", "14", ""), ("Tooth", "Quist", "")],
+)
+def test_teeth_as_a_property(write: Callable[[Paper], str], name: str, value: str, teeth: str) -> None:
+    """Teeth may stand in a property of the item; no other property is read, nor words that are no teeth."""
+    item = Item("zirconia crown", "142.00", properties=(("Shade", "A2"), (name, value)))
+
+    assert read(Paper((item,)), write).lines[0].teeth == teeth
