@@ -11,7 +11,7 @@ from feesheet.problems import Problem
 from feesheet.reading.gate import column_letters
 from feesheet.reading.grids import Grid
 from feesheet.schema import Table, plain
-from feesheet.tables import TABLES
+from feesheet.tables import INVOICE_LINES, TABLES
 
 HEADING_ROWS = 40
 """How many rows from the top are searched for headings; banners and titles stand above them."""
@@ -79,14 +79,27 @@ def find(grid: Grid, name: str, file: str) -> Found | Problem | None:
         own = next((fit for fit in complete if fit.table is named), None)
         if own:
             return own
-        most = max((len(fit.columns) for fit in complete), default=0)
-        top = [fit for fit in complete if len(fit.columns) == most and (most > 1 or fit.table is named)]
+        likely = [fit for fit in complete if fit.table is named or _is_heading(fit, fits, grid)]
+        most = max((len(fit.columns) for fit in likely), default=0)
+        top = [fit for fit in likely if len(fit.columns) == most and (most > 1 or fit.table is named)]
         if len(top) > 1:
             return _two_fit(top, file, grid.name)
         if top:
             return top[0]
         best += [fit for fit in fits if fit.table is named]
     return max(best, key=lambda fit: len(fit.columns), default=None)
+
+
+def _is_heading(fit: Found, fits: Sequence[Found], grid: Grid) -> bool:
+    """Whether a row is more likely the heading of that table than the labels or the heading of a lab's invoice.
+
+    A letterhead's "Account: 20417 Clinic: North" holds as much else as it holds headings.
+    """
+    as_lines = max((len(other.columns) for other in fits if other.table is INVOICE_LINES), default=0)
+    known = _tables_by_heading()
+    words = (cell for cell in grid.rows[fit.header] if cell is not None and cell != "")
+    strangers = sum(1 for word in words if not (isinstance(word, str) and plain_of(word) in known))
+    return len(fit.columns) >= as_lines and len(fit.columns) > strangers
 
 
 def _two_fit(top: list[Found], file: str, sheet: str) -> Problem:
