@@ -1,0 +1,111 @@
+"""What stands in a letterhead: labels with their values, titles, and words that may name the lab."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from feesheet.reading.faults import shortest
+from feesheet.reading.grids import Grid
+from feesheet.reading.invoices.vocabulary import Title, Vocabulary
+from feesheet.schema import plain
+
+REACH = 4
+"""How many cells to the right of a label its value may stand."""
+NAMES = 8
+"""How many texts of a letterhead are kept as words that may name the lab."""
+PEOPLE = ("patient", "person")
+
+
+class Fact(NamedTuple):
+    """One label and its value, with the row and column (from 0) where the value stands."""
+
+    field: str
+    value: Any
+    row: int
+    column: int
+
+
+@dataclass(frozen=True)
+class Said:
+    """What one row of a sheet says outside a table: its facts, and a title if it holds one."""
+
+    facts: tuple[Fact, ...] = ()
+    title: Title | None = None
+
+
+def said(grid: Grid, index: int, vocabulary: Vocabulary) -> Said | None:
+    """The labels and the title in a row, None for a row that has neither."""
+    row = grid.rows[index]
+    facts = []
+    title = None
+    filled = len(row) - row.count("") - row.count(None)
+    for at, cell in enumerate(row):
+        if type(cell) is str and cell:
+            label = vocabulary.label(cell)
+            if label is not None and (label.value or filled == 2 or not _is_bare(cell, vocabulary)):
+                fact = _fact(grid, index, at, label.field, label.value, vocabulary)
+                facts += [fact] if fact else []
+    if filled <= 3:
+        title = next((one for cell in row if isinstance(cell, str) and (one := vocabulary.title(cell))), None)
+    return Said(tuple(facts), title) if facts or title else None
+
+
+def _is_bare(text: str, vocabulary: Vocabulary) -> bool:
+    """Whether a label without a value is only what the paper is called, as in a column of "Invoice" and "Payment"."""
+    return plain(text) in vocabulary.titles and not text.rstrip().endswith(":")
+
+
+def _fact(grid: Grid, index: int, at: int, name: str, value: str, vocabulary: Vocabulary) -> Fact | None:
+    """The label's fact: its value in the same cell, in one to the right, or in the one below."""
+    if value:
+        return Fact(name, value, index, at)
+    row = grid.rows[index]
+    for right in range(at + 1, min(at + 1 + REACH, len(row))):
+        cell = row[right]
+        if cell == "" or cell is None:
+            continue
+        if isinstance(cell, str) and (vocabulary.label(cell) or vocabulary.heading(cell)):
+            break
+        return Fact(name, cell, index, right)
+    below = grid.rows[index + 1] if index + 1 < len(grid.rows) else ()
+    cell = below[at] if at < len(below) else ""
+    if cell in ("", None) or (isinstance(cell, str) and vocabulary.label(cell)):
+        return None
+    return Fact(name, cell, index + 1, at)
+
+
+def number(fact: Fact, grid: Grid) -> str:
+    """The number that a fact names, with the zeros that its cell shows before it; "" if it is none."""
+    text = code(fact.value, fact.row, fact.column, grid)
+    text = text.lstrip("#").strip()
+    return text if any(sign.isdigit() for sign in text) and len(text) <= 40 else ""
+
+
+def code(cell: Any, row: int, column: int, grid: Grid) -> str:
+    """A cell's content as a code: 1042 for 1042.0, with the leading zeros that its format shows."""
+    text = shortest(cell).strip()
+    width = grid.facts.padded.get((row, column), 0)
+    return text.zfill(width) if width and text.isdigit() else text
+
+
+def names(rows: Sequence[Sequence[Any]], vocabulary: Vocabulary) -> list[str]:
+    """Texts on top of a paper that may name the lab: no labels, no titles, no headings. They stay in this process."""
+    found: list[str] = []
+    for row in rows:
+        for cell in row:
+            if isinstance(cell, str) and len(cell.strip()) > 2 and _may_name(cell.strip(), vocabulary):
+                found.append(cell.strip())
+        if len(found) >= NAMES:
+            break
+    return found[:NAMES]
+
+
+def _may_name(text: str, vocabulary: Vocabulary) -> bool:
+    return (
+        any(sign.isalpha() for sign in text)
+        and not vocabulary.heading(text)
+        and vocabulary.label(text) is None
+        and vocabulary.title(text) is None
+    )

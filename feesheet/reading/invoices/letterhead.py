@@ -1,0 +1,86 @@
+"""The letterhead of one paper -> a document without lines: its kind, number, day, and what may name lab and clinic."""
+
+from __future__ import annotations
+
+import math
+from datetime import date, datetime
+
+from feesheet import reference
+from feesheet.reading.faults import shortest
+from feesheet.reading.grids import Marked
+from feesheet.reading.invoices import labels
+from feesheet.reading.invoices.context import Context, LabKnown
+from feesheet.reading.invoices.document import Document
+from feesheet.reading.invoices.labels import Fact
+from feesheet.reading.invoices.lines import Reading, unclear_day
+from feesheet.reading.invoices.sections import Part
+from feesheet.reading.invoices.vocabulary import Vocabulary
+from feesheet.schema import plain
+
+
+def document(part: Part, reading: Reading, vocabulary: Vocabulary) -> Document:
+    """The document that the part is, still without lines."""
+    first = part.first_heading
+    found = Document(part.kind, part.number, sheet=part.grid.name)
+    found.header_row = (first.bottom if first is not None and part.headings else part.start) + 1
+    found.lab, found.repeats = reading.lab, part.repeats
+    found.day = _day(part, reading)
+    found.names = _names(part, vocabulary)
+    found.accounts = [
+        text for fact in part.facts() if fact.field in ("account", "clinic") and (text := _text(fact, part))
+    ]
+    codes = [shortest(fact.value).strip().upper() for fact in part.facts() if fact.field == "currency"]
+    found.currency = next((code for code in codes if code in reference.minor_digits()), "")
+    return found
+
+
+def _text(fact: Fact, part: Part) -> str:
+    return "" if isinstance(fact.value, Marked) else labels.code(fact.value, fact.row, fact.column, part.grid)
+
+
+def _day(part: Part, reading: Reading) -> float:
+    """The day in the letterhead: the one labelled as the paper's own, else a lone date; unclear ones are told."""
+    for fact in part.facts():
+        if fact.field in ("date", "statement_date"):
+            day = reading.evidence.day(fact.value)
+            if day is None:
+                unclear_day(reading, fact.row, fact.column)
+                return math.nan
+            if not math.isnan(day):
+                return day
+    first = part.first_heading
+    top = first.top if first is not None and part.headings else part.start
+    for row in part.grid.rows[part.start : top]:
+        for cell in row:
+            if isinstance(cell, datetime | date):
+                return reading.evidence.day(cell) or math.nan
+    return math.nan
+
+
+def _names(part: Part, vocabulary: Vocabulary) -> list[str]:
+    first = part.first_heading
+    top = first.top if first is not None and part.headings else min(part.start + 12, part.end)
+    labelled = [_text(fact, part) for fact in part.facts() if fact.field == "lab"]
+    people = {
+        fact.value for fact in part.facts() if fact.field in labels.PEOPLE and isinstance(fact.value, str)
+    }
+    rows = part.grid.rows[part.start : top] or part.grid.rows[: min(12, part.start)]
+    return labelled + [name for name in labels.names(rows, vocabulary) if name not in people]
+
+
+def lab_known(part: Part, vocabulary: Vocabulary, context: Context, named: str) -> LabKnown | None:
+    """The lab of the practice's list that the letterhead names, or that the layout is of."""
+    if named:
+        return context.lab(named)
+    said = [f" {plain(name)} " for name in _names(part, vocabulary)]
+    fits = [
+        lab
+        for lab in context.labs
+        if any(
+            f" {plain(name)} " in text
+            for name in (lab.name, *lab.on_invoices)
+            if plain(name)
+            for text in said
+        )
+    ]
+    return fits[0] if len(fits) == 1 else context.labs[0] if len(context.labs) == 1 else None

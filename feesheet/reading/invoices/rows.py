@@ -1,0 +1,276 @@
+"""The rows of one paper: which are lines, which go on with the line above, which are totals, labels or notes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from feesheet.reading.faults import shortest
+from feesheet.reading.invoices import labels, words
+from feesheet.reading.invoices.context import Context
+from feesheet.reading.invoices.evidence import Evidence
+from feesheet.reading.invoices.headings import AMOUNTS, Heading
+from feesheet.reading.invoices.sections import Part, total_label
+from feesheet.reading.invoices.vocabulary import Vocabulary, label_words
+from feesheet.schema import plain
+
+_OWN = ("teeth", "quantity", "unit_price", "weight", "alloy_price")
+"""Fields besides an amount that make a row a line of its own."""
+_GOES_ON = (
+    "-",
+    ",",
+    "/",
+    "&",
+    "+",
+    "(",
+    " and",
+    " with",
+    " mit",
+    " und",
+    " et",
+    " con",
+    " y",
+    " e",
+    " en",
+    " met",
+)
+
+
+@dataclass(slots=True)
+class Item:
+    """A row that is a line: its row (from 0), its whole description, the heading and the labels above it."""
+
+    row: int
+    text: str
+    heading: Heading
+    case: str = ""
+    patient: str = ""
+    invoice: str = ""
+
+
+@dataclass(slots=True)
+class Check:
+    """A row of totals: what sort it is, its cell (from 0), its amount, its words, the lines before it."""
+
+    kind: str
+    row: int
+    column: int
+    amount: float
+    text: str
+    before: int
+
+
+@dataclass
+class Walked:
+    """All that the rows of a paper hold; `starts` are the numbers of lines at which a case begins.
+
+    `unread` are cells of amounts in rows that are neither lines nor totals, `crowns` rows that name a crown
+    without an amount.
+    """
+
+    items: list[Item] = field(default_factory=list)
+    checks: list[Check] = field(default_factory=list)
+    starts: list[int] = field(default_factory=lambda: [0])
+    unread: list[tuple[int, int]] = field(default_factory=list)
+    crowns: list[tuple[int, int]] = field(default_factory=list)
+
+
+def walk(part: Part, vocabulary: Vocabulary, evidence: Evidence, context: Context) -> Walked:
+    """Look at every row of the part once."""
+    walker = _Walker(part, vocabulary, evidence, context)
+    walker.run()
+    return walker.found
+
+
+def text_at(row: Sequence[Any], column: int) -> str:
+    """The words of a cell, "" for a blank and where the row is shorter."""
+    cell = row[column] if 0 <= column < len(row) else ""
+    if type(cell) is str:
+        return cell.strip()
+    return "" if cell is None else shortest(cell)
+
+
+class _Walker:
+    def __init__(self, part: Part, vocabulary: Vocabulary, evidence: Evidence, context: Context) -> None:
+        self.part, self.vocabulary, self.evidence, self.context = part, vocabulary, evidence, context
+        self.rows = part.grid.rows
+        self.found = Walked()
+        self.case = self.patient = self.invoice = self.waiting = ""
+        self.open = False
+        self.skip = -1
+        self._under(part.heading)
+
+    def _under(self, heading: Heading | None) -> None:
+        self.heading = heading
+        columns = heading.columns if heading else {}
+        self.description = columns.get("description", -1)
+        doubles = heading.doubles if heading else ()
+        money = [*columns.items(), *doubles]
+        self.money = [at for name, at in money if name in AMOUNTS or name == "balance"]
+        self.own = [columns[name] for name in _OWN if name in columns]
+        self.unknown = heading.unknown if heading else ()
+
+    def run(self) -> None:
+        """Every row, headings that are repeated on each page left out."""
+        for index in range(self.part.start, self.part.end):
+            heading = self.part.headings.get(index)
+            if heading is not None:
+                self._under(heading)
+                self.skip = heading.bottom
+            if index > self.skip:
+                self._row(index, self.rows[index])
+
+    def _row(self, index: int, row: Sequence[Any]) -> None:
+        if not any(cell not in ("", None) for cell in row):
+            self.open, self.waiting = False, ""
+            return
+        said = self.part.said.get(index)
+        if said is not None and said.facts and self._labels(index, row, said):
+            return
+        if self._is_ageing(index, row):
+            return
+        kind, at = total_label(row, self.vocabulary)
+        if kind:
+            self._total(kind, index, at, row)
+        elif self.heading is not None:
+            self._line(index, row, self.heading)
+        elif said is None:
+            self._loose(index, row)
+
+    def _labels(self, index: int, row: Sequence[Any], said: labels.Said) -> bool:
+        """Take case, patient and invoice from a row of labels; whether nothing else stands in the row."""
+        values = set()
+        for fact in said.facts:
+            values.add(fact.column if fact.row == index else -1)
+            if fact.field == "case":
+                text = labels.code(fact.value, fact.row, fact.column, self.part.grid)
+                self.case = self.context.hashed(text)
+                self.found.starts.append(len(self.found.items))
+            elif fact.field == "patient":
+                self.patient = self.context.hashed(shortest(fact.value))
+            elif fact.field == "invoice":
+                self.invoice = labels.number(fact, self.part.grid)
+        self.open, self.waiting = False, ""
+        money = [at for at in self.money if at < len(row) and row[at] not in ("", None) and at not in values]
+        if money and self.part.kind == "statement" and self.heading is not None:
+            self.found.items.append(Item(index, "", self.heading, self.case, self.patient, self.invoice))
+        elif money and not math.isnan(self.evidence.plain_number(row[money[-1]])):
+            self.found.unread.append((index, money[-1]))
+        return True
+
+    def _is_ageing(self, index: int, row: Sequence[Any]) -> bool:
+        """Skip a table of how old the debts are, with the row of its amounts."""
+        texts = [cell for cell in row if isinstance(cell, str) and cell.strip()]
+        hits = [
+            text
+            for text in texts
+            if len(text) < 30 and plain(text.partition(":")[0]) in label_words("ageing")
+        ]
+        if not hits or (len(hits) == 1 and hits[0] is not texts[0]):
+            return False
+        below = self.rows[index + 1] if index + 1 < self.part.end else ()
+        if len(hits) > 1 and any(c not in ("", None) for c in below):
+            letters = [
+                cell for cell in below if isinstance(cell, str) and any(sign.isalpha() for sign in cell)
+            ]
+            self.skip = index if letters and total_label(below, self.vocabulary)[0] else index + 1
+        self.open = False
+        return True
+
+    def _total(self, kind: str, index: int, at: int, row: Sequence[Any]) -> None:
+        """Keep a row of totals as a check; labels of totals side by side have their amounts in the row below."""
+        self.open, self.waiting = False, ""
+        column, amount = self._amount(row, at)
+        if not math.isnan(amount):
+            self.found.checks.append(
+                Check(kind, index, column, amount, text_at(row, at), len(self.found.items))
+            )
+            return
+        below = self.rows[index + 1] if index + 1 < self.part.end else ()
+        if any(isinstance(cell, str) and any(sign.isalpha() for sign in cell) for cell in below):
+            return
+        for side, cell in enumerate(row):
+            name = self.vocabulary.total(cell) if isinstance(cell, str) and cell else ""
+            value = self.evidence.plain_number(below[side]) if name and side < len(below) else math.nan
+            if not math.isnan(value):
+                self.found.checks.append(
+                    Check(name, index + 1, side, value, text_at(row, side), len(self.found.items))
+                )
+                self.skip = index + 1
+
+    def _amount(self, row: Sequence[Any], at: int) -> tuple[int, float]:
+        """The amount of a row of totals: in a column of amounts, else the last number, else inside the words."""
+        first = self.heading.columns if self.heading else {}
+        order = [first[name] for name in AMOUNTS if name in first]
+        for column in [*order, *range(len(row) - 1, -1, -1)]:
+            if column < len(row) and column != at and row[column] not in ("", None):
+                value = self.evidence.plain_number(row[column])
+                if not math.isnan(value):
+                    return column, value
+        for words_ in (text_at(row, at).rpartition(":")[2], text_at(row, at).rpartition(" ")[2]):
+            value = self.evidence.plain_number(words_) if any(sign.isdigit() for sign in words_) else math.nan
+            if not math.isnan(value):
+                return at, value
+        return at, math.nan
+
+    def _line(self, index: int, row: Sequence[Any], heading: Heading) -> None:
+        width = len(row)
+        text = text_at(row, self.description)
+        has_money = any(at < width and row[at] not in ("", None) for at in self.money)
+        if has_money or self._has_own(row):
+            whole = text or self.waiting
+            if not has_money and not whole:
+                return
+            self.found.items.append(Item(index, whole, heading, self.case, self.patient, self.invoice))
+            self.open, self.waiting = True, ""
+        elif text:
+            self._words(index, text)
+        else:
+            self.open = False
+
+    def _has_own(self, row: Sequence[Any]) -> bool:
+        """Whether the row has teeth, a quantity or a price, or a number under a heading that is not known."""
+        width = len(row)
+        return any(at < width and row[at] not in ("", None) for at in self.own) or any(
+            at < width and isinstance(self.evidence.number(row[at]), float) for at in self.unknown
+        )
+
+    def _words(self, index: int, text: str) -> None:
+        """A row of words alone: the line above goes on, or the next begins, or a crown has no amount, or a note."""
+        last = self.found.items[-1] if self.open and self.found.items else None
+        goes_on = last is not None and (
+            last.text.endswith(_GOES_ON) or text[:1].islower() or text[:1] in "(&+,/-"
+        )
+        if last is not None and (goes_on or not self._is_second_crown(last.text, text)):
+            last.text = f"{last.text} {text}".strip()
+        elif last is None and self._begins(index):
+            self.waiting = f"{self.waiting} {text}".strip()
+        elif words.is_crown(text, self.context):
+            self.found.crowns.append((index, self.description))
+
+    def _is_second_crown(self, above: str, text: str) -> bool:
+        return words.is_crown(text, self.context) and words.is_crown(above, self.context)
+
+    def _begins(self, index: int) -> bool:
+        """Whether the next row has an amount and no words, or more words before such a row."""
+        for row in self.rows[index + 1 : min(index + 4, self.part.end)]:
+            has_money = any(at < len(row) and row[at] not in ("", None) for at in self.money)
+            if has_money or not text_at(row, self.description):
+                return has_money and not text_at(row, self.description)
+        return False
+
+    def _loose(self, index: int, row: Sequence[Any]) -> None:
+        """Without a table: the charges of a statement that stand beside their word."""
+        at = next((at for at, cell in enumerate(row) if isinstance(cell, str) and is_charges(cell)), -1)
+        column, amount = self._amount(row, at) if at >= 0 else (-1, math.nan)
+        if not math.isnan(amount):
+            self.found.checks.append(
+                Check("charges", index, column, amount, "charges", len(self.found.items))
+            )
+
+
+def is_charges(text: str) -> bool:
+    """Whether the words mean all charges of a statement together."""
+    return plain(text.partition(":")[0]) in label_words("charges")

@@ -1,0 +1,177 @@
+"""Words that labs put over columns, before values and on top of their papers -> what each of them means."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cache
+from typing import NamedTuple
+
+from feesheet import reference
+from feesheet.reading.invoices import words
+from feesheet.schema import plain
+
+MOST_WORDS = 6
+"""A title has no more words; a longer text is a sentence."""
+LONGEST = 80
+"""Letters of the longest label or heading."""
+_TITLE = "title:"
+_NUMBERED = frozenset({"invoice", "case", "account", "statement"})
+"""Labels that a number may follow without a colon, as in "Invoice 1042"."""
+_NOISE = frozenset({"usd", "eur", "cad", "gbp", "chf", "aud", "in", "the", "n", "us"})
+
+
+class Label(NamedTuple):
+    """A label of the letterhead: the field that it announces, and the value if it stands in the same cell."""
+
+    field: str
+    value: str
+
+
+class Title(NamedTuple):
+    """What a paper says that it is: its kind ("" if not said), and whether it is a copy."""
+
+    kind: str
+    copy: bool
+
+
+@dataclass
+class Vocabulary:
+    """The general words and those of one layout, which come first. Answers are remembered by text."""
+
+    headings: Mapping[str, str]
+    labels: Mapping[str, str]
+    titles: Mapping[str, str]
+    copies: frozenset[str]
+    totals: frozenset[str]
+    own: frozenset[str] = frozenset()
+    heading_words: frozenset[str] = frozenset()
+    label_words: frozenset[str] = frozenset()
+    _headings: dict[str, str] = field(default_factory=dict)
+    _labels: dict[str, Label | None] = field(default_factory=dict)
+    _totals: dict[str, str] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """Keep all single words of headings and the first ones of labels, so that other texts are passed quickly."""
+        self.heading_words = frozenset(word for words_ in self.headings for word in words_.split())
+        self.label_words = frozenset(words_.split()[0] for words_ in self.labels if words_)
+
+    @staticmethod
+    def _starts_unlike(text: str, known: frozenset[str], most: int) -> bool:
+        """Whether none of the text's first words is known."""
+        first = text[:LONGEST].lower().replace("_", " ").replace("/", " ").replace("-", " ").replace(":", " ")
+        return not any(part.strip(".,;#*()[]'’°º€£") in known for part in first.split()[:most])
+
+    def heading(self, text: str) -> str:
+        """The field that a heading names, "" for a text that is no known heading."""
+        found = self._headings.get(text)
+        if found is None:
+            found = self._headings[text] = self._heading(text)
+        return found
+
+    def _heading(self, text: str) -> str:
+        if not text or len(text) > LONGEST or self._starts_unlike(text, self.heading_words, 3):
+            return ""
+        known = self.headings.get(" ".join(text.lower().split())) or self.headings.get(plain(text))
+        if known:
+            return known
+        short = " ".join(word for word in plain(text).split() if word not in _NOISE)
+        return self.headings.get(short) or ("person" if self._names_people(short) else "")
+
+    def _names_people(self, text: str) -> bool:
+        return any(self.headings.get(word) in ("patient", "person") for word in text.split()[:3])
+
+    def label(self, text: str) -> Label | None:
+        """The label that a cell holds, None for a cell that holds none."""
+        if text not in self._labels:
+            self._labels[text] = self._label(text)
+        return self._labels[text]
+
+    def _label(self, text: str) -> Label | None:
+        if len(text) > LONGEST or self._starts_unlike(text, self.label_words, 1):
+            return None
+        head, colon, rest = text.partition(":")
+        known = self.labels.get(plain(head.replace("#", " ")))
+        if known:
+            return Label(known, rest.strip()) if colon else Label(known, "")
+        parts = text.split()
+        for count in (3, 2, 1):
+            known = self.labels.get(plain(" ".join(parts[:count]).replace("#", " ")))
+            if known in _NUMBERED and len(parts) > count:
+                return self._numbered(known, parts[count:])
+        return None
+
+    def _numbered(self, known: str, rest: Sequence[str]) -> Label | None:
+        value = rest[0].lstrip("#").strip(",;")
+        return Label(known, value) if any(sign.isdigit() for sign in value) else None
+
+    def title(self, text: str) -> Title | None:
+        """What the text says that the paper is, None for a text that is no title."""
+        parts = plain(text).split()
+        if not parts or len(parts) > MOST_WORDS:
+            return None
+        copy = any(part in self.copies for part in parts)
+        spaced = f" {' '.join(parts)} "
+        found = max((name for name in self.titles if f" {name} " in spaced), key=len, default="")
+        return Title(self.titles.get(found, ""), copy) if found or copy else None
+
+    def total(self, text: str) -> str:
+        """What a row of totals is that begins with the text ("total", "subtotal", "net", …), "" for none."""
+        found = self._totals.get(text)
+        if found is None:
+            own = plain(text) in self.totals
+            found = self._totals[text] = "total" if own else _total(text)
+        return found
+
+
+def _total(text: str) -> str:
+    return words.is_total(text) if len(text) <= LONGEST and any(sign.isalpha() for sign in text) else ""
+
+
+def vocabulary(
+    headings: Mapping[str, Sequence[str]], labels: Mapping[str, Sequence[str]], totals: Sequence[str]
+) -> Vocabulary:
+    """The general words of `shared/`, with a layout's own words before them."""
+    own = {plain(word): name for name, some in headings.items() for word in some}
+    return Vocabulary(
+        {**general_headings(), **own},
+        {**general_labels(), **{plain(word): name for name, some in labels.items() for word in some}},
+        {word: name for name, some in _rows("invoice_labels").items() if name.startswith(_TITLE)
+         for word, name in ((plain(one), name.removeprefix(_TITLE)) for one in some)},
+        frozenset(label_words("copy")),
+        frozenset(plain(word) for word in totals),
+        frozenset(own),
+    )  # fmt: skip
+
+
+@cache
+def _rows(name: str) -> dict[str, tuple[str, ...]]:
+    return {row["field"]: tuple(row["words"].split("|")) for row in reference.rows(name)}
+
+
+@cache
+def general_headings() -> dict[str, str]:
+    """The field by each heading word of `shared/invoice_headings.csv`; the first row wins."""
+    found: dict[str, str] = {}
+    for name, some in _rows("invoice_headings").items():
+        for word in some:
+            found.setdefault(word if "$" in word else plain(word), name)
+    return found
+
+
+@cache
+def general_labels() -> dict[str, str]:
+    """The field by each label word of `shared/invoice_labels.csv`."""
+    apart = ("copy", "charges", "ageing")
+    return {
+        plain(word): name
+        for name, some in _rows("invoice_labels").items()
+        if not name.startswith(_TITLE) and name not in apart
+        for word in some
+    }
+
+
+@cache
+def label_words(name: str) -> frozenset[str]:
+    """The words of one field of `shared/invoice_labels.csv`, made plain."""
+    return frozenset(plain(word) for word in _rows("invoice_labels")[name])
