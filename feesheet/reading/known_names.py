@@ -41,7 +41,7 @@ def _uses() -> Iterator[tuple[str, str, str]]:
     for table in TABLES.values():
         for field in table.fields:
             homes = LISTS.get(field.name, ())
-            if homes and (table.name, field.name) not in homes:
+            if homes and field.kind != "choice" and (table.name, field.name) not in homes:
                 yield table.name, field.name, field.name
 
 

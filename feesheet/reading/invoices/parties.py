@@ -10,15 +10,18 @@ from feesheet.reading.invoices.document import Document
 from feesheet.schema import plain
 
 
-def lab_of(document: Document, file: str, context: Context) -> list[Problem]:
-    """Set the document's lab to the practice's name for it, and its currency; what is wrong if no lab is meant."""
+def lab_of(document: Document, file: str, context: Context, above: str = "") -> list[Problem]:
+    """Set the document's lab to the practice's name for it, and its currency; what is wrong if no lab is meant.
+
+    `above` is the lab of the paper above it on the same sheet, whose letterhead stands for both.
+    """
     lists = [(lab.name, name) for lab in context.labs for name in (lab.name, *lab.on_invoices)]
     problems: list[Problem] = []
     found = _settled(([document.lab], document.names, _path_words(file)), lists)
     if len(found) > 1:
         problems.append(_asked(document, file, f"The paper can be of {' or '.join(found)}", _LAB))
-    elif not found and len(context.labs) == 1:
-        found = [context.labs[0].name]
+    elif not found and (above or len(context.labs) == 1):
+        found = [above or context.labs[0].name]
     elif not found:
         problems.append(_asked(document, file, 'Nothing on the paper names a lab of the sheet "Labs"', _LAB))
     document.lab = found[0] if len(found) == 1 else ""
@@ -31,7 +34,7 @@ def lab_of(document: Document, file: str, context: Context) -> list[Problem]:
 
 
 def site_of(document: Document, file: str, context: Context) -> list[Problem]:
-    """Set the document's site to the practice's name for it; what is wrong if no site is meant."""
+    """Set the document's site to the practice's name for it; what is wrong if it has lines and no site is meant."""
     lists = [(site, site) for site in context.sites]
     lists += [(site, words) for lab, words, site in context.accounts if lab in ("", document.lab)]
     problems: list[Problem] = []
@@ -40,7 +43,7 @@ def site_of(document: Document, file: str, context: Context) -> list[Problem]:
         problems.append(_asked(document, file, f"The paper can be for {' or '.join(found)}", _SITE))
     elif not found and len(context.sites) == 1:
         found = [context.sites[0]]
-    elif not found:
+    elif not found and document.lines:
         problems.append(_asked(document, file, "Nothing on the paper names one of the clinics", _SITE))
     document.site = found[0] if len(found) == 1 else ""
     return problems

@@ -22,10 +22,12 @@ _MADE = frozenset({"unit fee", "remake"})
 def settled(result: FileContent, documents: Sequence[Document], file: str, context: Context) -> None:
     """Add what the documents hold to the file's content, each under its lab and site."""
     rows: dict[str, list[tuple[Line, Document]]] = {}
+    labs: dict[str, str] = {}
     for document in documents:
         result.problems += [replace(problem, file=file) for problem in document.problems]
         result.problems += _assumed(document, file)
-        result.problems += lab_of(document, file, context)
+        result.problems += lab_of(document, file, context, labs.get(document.sheet, ""))
+        labs[document.sheet] = document.lab
         result.problems += site_of(document, file, context)
         result.problems += _identify(document, file)
         rows.setdefault(document.sheet, []).extend((line, document) for line in document.lines)
