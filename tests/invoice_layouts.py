@@ -97,7 +97,7 @@ class Hand:
         """The description, with the teeth and the weight in it if they have no column."""
         text = line["product"]
         if line["teeth"] and self.teeth_way == "words":
-            text += f" #{line['teeth'].lstrip('#')}"
+            text += f" #{line['teeth'].lstrip('#').replace(', ', ',').replace(' ', ',')}"
         if line["weight"] and self.weight_way == "words":
             weight = self.number(line["weight"], 1)
             text += (

@@ -84,7 +84,10 @@ def sample_lines(rng: random.Random, language: str = "English", invoices: int = 
             "invoice": f"{lab[-1]}-{rng.randrange(10, 99)}{number}7",
             "date": date(2026, 3 + number % 7, rng.randrange(13 if number < labs else 1, 28)),
         }
-        body = [_line(rng, language, NOTATION[lab]) for _ in range(rng.randint(1, 6))]
+        body = [
+            _line(rng, language, NOTATION[lab], 2),
+            *(_line(rng, language, NOTATION[lab]) for _ in range(rng.randint(0, 5))),
+        ]
         if rng.random() < 0.5:
             body.append(_alloy(rng, language, NOTATION[lab]))
         if rng.random() < 0.4:
@@ -94,11 +97,12 @@ def sample_lines(rng: random.Random, language: str = "English", invoices: int = 
     return lines
 
 
-def _line(rng: random.Random, language: str, notation: str) -> dict[str, Any]:
-    product, kind, _ = rng.choice(PRODUCTS[language])
+def _line(rng: random.Random, language: str, notation: str, most: int = 99) -> dict[str, Any]:
+    product, kind, _ = rng.choice(PRODUCTS[language][:most])
     teeth = rng.choice(_TEETH[notation]) if kind == "unit fee" else ""
     units = len(parse_teeth(teeth, notation) or ()) or 1
-    price = rng.randrange(500, 180000) / 100 * (-1 if kind == "discount" else 1)
+    dearest = {"unit fee": 40000, "discount": 2000}.get(kind, 9000)
+    price = rng.randrange(500, dearest) / 100 * (-1 if kind == "discount" else 1)
     return _made(product, kind, teeth, units, price, round(units * price, 2))
 
 

@@ -26,7 +26,8 @@ def _counted(line: dict[str, Any]) -> tuple[str, str]:
 
 
 def _item(line: dict[str, Any]) -> str:
-    return escape(f"{line['product']} #{line['teeth'].lstrip('#')}" if line["teeth"] else line["product"])
+    teeth = line["teeth"].lstrip("#").replace(", ", ",").replace(" ", ",")
+    return escape(f"{line['product']} #{teeth}" if teeth else line["product"])
 
 
 def ubl(lines: Lines) -> str:
