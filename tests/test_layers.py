@@ -17,6 +17,7 @@ LAYERS = {
     "phrases": 2,
     "wording": 2,
     "practice": 3,
+    "total_lines": 4,
     "formula": 4,
     "reading": 5,
     "costing": 5,

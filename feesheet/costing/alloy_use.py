@@ -8,7 +8,7 @@ import pandas as pd
 from feesheet import reference
 from feesheet.costing.alloys import alloys_block, composition_block, composition_rows
 from feesheet.costing.lab_prices import all_in_labs
-from feesheet.costing.lines import ALLOY, UNIT
+from feesheet.costing.meaning import ALLOY, UNIT
 from feesheet.costing.metal import (
     alloy_billed,
     alloy_g,

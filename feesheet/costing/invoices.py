@@ -9,6 +9,7 @@ from feesheet.costing.lab_prices import all_in_labs, site_quote_places
 from feesheet.costing.laboratory import (
     aside_amount,
     charge_per_unit,
+    charge_size,
     inside_g,
     invoice_charge,
     lab_cost,
@@ -19,8 +20,10 @@ from feesheet.costing.laboratory import (
     units_remade,
     used_amount,
 )
-from feesheet.costing.lines import CONTROL, REMAKE, TAX, UNIT, UNMAPPED, USED
+from feesheet.costing.line_uses import NOT_UNDERSTOOD, USED
+from feesheet.costing.meaning import CONTROL, REMAKE, TAX, UNIT
 from feesheet.costing.places import day_places, lab_places
+from feesheet.costing.reconciliation import numbers_of_lines
 from feesheet.costing.roster import Roster, numbers_of, words
 from feesheet.costing.wording import without_names
 from feesheet.formula.model import Block
@@ -28,7 +31,9 @@ from feesheet.practice import Practice
 from feesheet.schema import plain
 
 
-def line_keys(practice: Practice, who: Roster, parts: pd.DataFrame, quotes: pd.DataFrame) -> pd.DataFrame:
+def line_keys(
+    practice: Practice, who: Roster, parts: pd.DataFrame, quotes: pd.DataFrame, totals: pd.DataFrame
+) -> pd.DataFrame:
     """The numbers that tie each line part to the tables it feeds; 0 where it feeds none."""
     sites = {plain(site): site for site in who.sites}
     at = parts["site"].astype(str).map(lambda site: sites.get(plain(site), ""))
@@ -42,6 +47,9 @@ def line_keys(practice: Practice, who: Roster, parts: pd.DataFrame, quotes: pd.D
     keys["file_no"] = numbers_of([file_names[source] for source in parts["source"]], invoice_files(practice))
     charged = parts.loc[parts["use"] == USED[1], "invoice_no"].unique()
     keys["invoice_no"] = numbers_of(parts["invoice_no"], list(charged))
+    keys["total_no"] = numbers_of_lines(parts, totals)
+    if totals["net"].any():
+        keys["tax"] = (parts["treatment"] == TAX).astype(int)
     return keys
 
 
@@ -65,6 +73,7 @@ def lines_block(practice: Practice, parts: pd.DataFrame, keys: pd.DataFrame) -> 
     block.worked(part_amount)
     block.worked(used_amount)
     block.worked(aside_amount)
+    block.worked(charge_size)
     block.worked(units_made)
     block.worked(units_counted)
     block.worked(units_remade)
@@ -100,6 +109,8 @@ def _line_facts(block: Block, practice: Practice, parts: pd.DataFrame) -> None:
     for name, heading in (("lab", "Lab"), ("invoice", "Invoice"), ("site", "Site")):
         block.given(name, heading, pd.Categorical(parts[name].astype(str)))
     block.given("teeth", "Teeth (ISO 3950)", pd.Categorical(parts["iso"].astype(str)))
+    if parts["role"].any():
+        block.given("role", "Tooth role", pd.Categorical(parts["role"].astype(str)))
     block.given("region", "Tooth region", pd.Categorical(parts["region"].astype(str)))
     block.given("product", "Product", without_names(practice, parts["product"]), width=28)
     block.given("kind", "Line kind", pd.Categorical(parts["kind"].astype(str)))
@@ -108,6 +119,20 @@ def _line_facts(block: Block, practice: Practice, parts: pd.DataFrame) -> None:
     block.given("units", "Units", parts["units"].to_numpy(), "units")
     block.given("amount", "Amount", parts["amount"].to_numpy(), "money")
     block.given("share", "Share of the line", parts["share"].to_numpy(), "exact")
+    _facts_of_some(block, parts)
+
+
+def _facts_of_some(block: Block, parts: pd.DataFrame) -> None:
+    """What only some labs' invoices say, each a column only where a line has it."""
+    if parts["unit_price"].notna().any():
+        block.given("unit_price", "Unit price", parts["unit_price"].to_numpy(), "money")
+    for name, heading in (("alloy_class", "Class billed"), ("weight_basis", "Weight basis")):
+        if (parts[name] != "").any():
+            block.given(name, heading, pd.Categorical(parts[name].astype(str)))
+    if parts["case_no"].any():
+        block.counter(
+            "case_no", "Case no.", parts["case_no"].to_numpy(), "One number for each case of a lab; 0: none."
+        )
 
 
 def _line_flags(block: Block, practice: Practice, parts: pd.DataFrame, keys: pd.DataFrame) -> None:
@@ -135,16 +160,23 @@ def _line_flags(block: Block, practice: Practice, parts: pd.DataFrame, keys: pd.
         "remake": ("Counts as a remake", made & (parts["treatment"] == REMAKE)),
         "direct": ("Own amount in the lab fee", fee),
         "whole_invoice": ("On the whole invoice", parts["use"] == USED[1]),
-        "unmapped": ("Not understood", parts["use"] == UNMAPPED),
+        "charge": (
+            "Charge in the window",
+            parts["in_window"] & ~parts["copy"] & (parts["treatment"] != CONTROL),
+        ),
+        "not_understood": ("Not understood", parts["use"].isin(NOT_UNDERSTOOD)),
     }
     for name, (heading, truth) in flags.items():
         block.counter(name, heading, truth.to_numpy().astype(int), "1 for yes, 0 for no.")
+    if "tax" in keys:
+        block.counter("tax", "Tax", keys["tax"].to_numpy(), "1 for yes, 0 for no.")
     for name, heading, meaning in (
         ("lab_no", "Lab fee no.", "Row in the lab fees; 0: none."),
         ("material_no", "Material no.", "Row in the materials; 0: none."),
         ("site_quote_no", "Quote no.", "Row in the quotes by site; 0: no quote."),
         ("file_no", "File no.", "Row in the files."),
         ("invoice_no", "Invoice no.", "Row in the invoices with charges of their own; 0: none."),
+        ("total_no", "Total no.", "Row in the invoice totals; 0: a copy, or no charge."),
     ):
         block.counter(name, heading, keys[name].to_numpy(), meaning)
 

@@ -29,6 +29,7 @@ from feesheet.costing.laboratory import (
 )
 from feesheet.costing.metal import credibility
 from feesheet.costing.places import day_places, lab_places
+from feesheet.costing.reconciliation_block import invoice_totals_block
 from feesheet.costing.roster import Roster, numbers_of
 from feesheet.formula.model import Block, Model
 from feesheet.formula.numbers import Numbers
@@ -209,10 +210,11 @@ def add_laboratory(
     parts: pd.DataFrame,
     days: pd.DataFrame,
     staff_numbers: Sequence[int],
+    totals: pd.DataFrame,
 ) -> None:
     """Add every block about the labs' work."""
     quotes = quote_rows(practice, who)
-    keys = line_keys(practice, who, parts, quotes)
+    keys = line_keys(practice, who, parts, quotes, totals)
     merged, detail = site_quotes_blocks(who, quotes)
     model.add(merged)
     model.add(lab_fees_block(practice, who, model, days))
@@ -223,3 +225,4 @@ def add_laboratory(
     model.add(all_in_block(practice, who, parts, keys, days))
     model.add(invoices_block(parts, keys))
     model.add(lines_block(practice, parts, keys))
+    model.add(invoice_totals_block(totals))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from feesheet.costing.metal import blend
 from feesheet.formula.model import figure
-from feesheet.formula.operations import ratio, when
+from feesheet.formula.operations import ratio, size, when
 from feesheet.formula.tree import Traced
 
 
@@ -24,6 +24,12 @@ def used_amount(part_amount: Traced, used: Traced, kept_share: Traced) -> Traced
 def aside_amount(part_amount: Traced, used_amount: Traced, control: Traced) -> Traced:
     """What of it goes into no cost; balances, payments and totals are no charge at all. Unit: money."""
     return (part_amount - used_amount) * (1 - control)
+
+
+@figure("Size of the charge", "money")
+def charge_size(part_amount: Traced, charge: Traced) -> Traced:
+    """This part's amount without its sign, if it is a charge in the window: a share of money is counted by it. Unit: money."""
+    return size(part_amount) * charge
 
 
 @figure("Units made", "units")

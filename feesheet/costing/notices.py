@@ -9,7 +9,7 @@ import pandas as pd
 
 from feesheet.costing.alloys import composition_rows, not_quoted_then
 from feesheet.costing.chair import dentist_is_paid
-from feesheet.costing.lines import USED
+from feesheet.costing.line_uses import USED
 from feesheet.costing.quotes import price_rows
 from feesheet.costing.regions import EVERYWHERE
 from feesheet.costing.roster import Roster, words

@@ -14,13 +14,14 @@ def without_names(practice: Practice, wordings: pd.Series) -> pd.Categorical:
 
     Known are the words of the practice's own lists (product names, materials, alloys, labs) and of the trade.
     """
-    known = _known_words(practice)
+    known = practice_words(practice)
     column = wordings.astype("category")
     cleaned = {str(wording): clean(str(wording), known) for wording in column.cat.categories}
     return pd.Categorical(column.astype(object).map(cleaned))
 
 
-def _known_words(practice: Practice) -> frozenset[str]:
+def practice_words(practice: Practice) -> frozenset[str]:
+    """The words of the practice's own lists and of the trade, as `wording.clean` compares them."""
     tables = practice.tables
     lists = (
         *tables["product_map"]["wording"],

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import math
 
+import pandas as pd
+
 from feesheet.costing.invoices import invoice_files
-from feesheet.costing.lines import CONTROL
+from feesheet.costing.meaning import CONTROL
+from feesheet.costing.reconciliation_block import DIFFERS, NO_LINES, NO_TOTAL
 from feesheet.formula.model import Block, Model, figure
 from feesheet.formula.operations import (
     grand_product,
     height,
+    ratio,
     size,
     smaller,
     smallest,
@@ -33,7 +37,7 @@ def agrees(difference: Traced, money_tolerance: Traced) -> Traced:
     return size(difference) <= money_tolerance
 
 
-def files_block(practice: Practice) -> Block:
+def files_block(practice: Practice, parts: pd.DataFrame) -> Block:
     """Each file of invoice lines: its total as read against what its lines add up to in this workbook."""
     names = invoice_files(practice)
     frame = practice.tables["invoice_lines"]
@@ -41,6 +45,8 @@ def files_block(practice: Practice) -> Block:
     amounts = frame["amount"].where(line_treatments(frame) != CONTROL, 0.0).groupby(file_of)
     totals = {str(name): math.fsum(values) for name, values in amounts}
     counts = file_of.value_counts()
+    again = parts[parts["copy"] & (parts["treatment"] != CONTROL)].drop_duplicates("line")
+    copied = {str(name): math.fsum(of) for name, of in again["amount"].groupby(again["line"].map(file_of))}
     block = Block(
         "files",
         "Checks",
@@ -58,6 +64,13 @@ def files_block(practice: Practice) -> Block:
         [totals.get(name, 0.0) for name in names],
         "money",
         meaning="Sum of the amounts, added up as the file was read; balances and totals left out.",
+    )
+    block.given(
+        "copies",
+        "Of it copies",
+        [copied.get(name, 0.0) for name in names],
+        "money",
+        meaning="Lines that repeat an invoice of another sheet, line for line.",
     )
     block.total("used", "Used", "money", "lines.used_amount", "lines.file_no", "no")
     block.total("aside", "Set aside", "money", "lines.aside_amount", "lines.file_no", "no")
@@ -124,6 +137,11 @@ def _sums(model: Model) -> list[tuple[str, Traced, Traced]]:
             sum_of("files.read"),
         ),
         ("Shares of split lines: whole lines again", sum_of("lines.share"), sum_of("files.lines_read")),
+        (
+            "Lines by invoice and copies, against the files' totals",
+            sum_of("invoice_totals.lines_read") + sum_of("files.copies"),
+            sum_of("files.read"),
+        ),
         (
             "Units of the lab fees and of lines with unknown teeth, against the materials",
             _product("lines.units_counted", "lines.counted"),
@@ -196,9 +214,46 @@ def state_block() -> Block:
     return block
 
 
-def add_checks(model: Model, practice: Practice, components: list[str]) -> None:
+def understanding_block() -> Block:
+    """How much of the invoices' money is understood, and how many invoices don't agree with a total: counts, not checks."""
+    block = Block(
+        "understanding",
+        "Checks",
+        "What is understood of the invoices",
+        1,
+        "Charges in the window without their signs. Invoices that differ are told in What changed; they fail no check.",
+        label=("scope",),
+    )
+    block.given("scope", "Scope", ["All labs"])
+    block.listed(
+        "charges_in_all", "In all", "money", [sum_of("lines.charge_size")], "All charges in the window."
+    )
+    unknown = grand_product(Whole("lines", "charge_size"), Whole("lines", "not_understood"))
+    block.listed(
+        "unknown", "Not understood", "money", [unknown], "Those in no cost that nobody has explained."
+    )
+    block.worked(share_understood)
+    for name, heading, column, word in (
+        ("off_paper", "Differ from their paper", "against_paper", DIFFERS),
+        ("off_statement", "Differ from a statement", "against_statement", DIFFERS),
+        ("without_total", "Without a total on paper", "against_paper", NO_TOTAL),
+        ("without_lines", "On a statement, not read", "against_statement", NO_LINES),
+    ):
+        counted = tally(Whole("invoice_totals", column), word)
+        block.listed(name, heading, "whole", [counted], f"Invoices below that say “{word}”.")
+    return block
+
+
+@figure("Share understood", "fraction")
+def share_understood(charges_in_all: Traced, unknown: Traced) -> Traced:
+    """The share of the charges that are in a cost, or set aside for a reason that is known."""
+    return 1 - ratio(unknown, charges_in_all, 0)
+
+
+def add_checks(model: Model, practice: Practice, parts: pd.DataFrame, components: list[str]) -> None:
     """Add the files and the checks."""
     model.add(state_block())
-    model.add(files_block(practice))
+    model.add(understanding_block())
+    model.add(files_block(practice, parts))
     model.add(parts_block(model, components))
     model.add(checks_block(model))

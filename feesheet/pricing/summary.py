@@ -12,7 +12,6 @@ from feesheet.costing.roster import Roster
 from feesheet.formula.model import Block, Model, figure
 from feesheet.formula.operations import (
     as_text,
-    grand_product,
     grand_total,
     height,
     joined,
@@ -36,15 +35,12 @@ def sum_of(column: str) -> Traced:
 
 def figures_block() -> Block:
     """The five figures that matter, one row each."""
-    understood = 1 - ratio(
-        grand_product(Whole("lines", "part_amount"), Whole("lines", "unmapped")), sum_of("files.read"), 0
-    )
     schedule_change = ratio(sum_of("margins.billed_new_year"), sum_of("margins.billed_now_year"), 1) - 1
     rows: list[tuple[str, str, Traced, Traced]] = [
         (
             "Invoice money understood",
             "figure_share",
-            understood,
+            sum_of("understanding.share_understood"),
             joined(as_text(size(sum_of("files.difference")), Name("money_digits")), " difference"),
         ),
         (

@@ -9,13 +9,7 @@ from feesheet import reference
 from feesheet.practice import Practice, line_treatments
 from feesheet.problems import Problem
 from feesheet.reading.line_facts import MOST_INVOICES, invoice_numbers, some
-from feesheet.schema import plain
-
-_TOTALS = frozenset({"total", "invoice total", "amount due"})
-_PARTIAL = frozenset({"subtotal", "case total", "payment", "previous balance"})
-"""Kinds of control line that are never the invoice's total, whatever their wording."""
-_CARRIED = frozenset({"payment", "previous balance", "balance"})
-_PARTIAL_WORDS = ("case total", "subtotal", "sub total", "balance", "payment")
+from feesheet.total_lines import is_total
 
 
 def totals(practice: Practice) -> list[Problem]:
@@ -24,7 +18,7 @@ def totals(practice: Practice) -> list[Problem]:
     A total agrees if it is the sum of its sheet's lines, with or without tax, or of all sheets' lines.
     """
     lines = practice.tables["invoice_lines"]
-    rows = np.flatnonzero(_is_total(lines))
+    rows = np.flatnonzero(is_total(lines))
     if not len(rows):
         return []
     digits = reference.minor_digits().get(str(practice.settings.get("currency")), 2)
@@ -38,32 +32,6 @@ def totals(practice: Practice) -> list[Problem]:
     table["close"] = table["gap"].abs() <= 10.0**-digits
     groups = table.groupby(["source", "close"], sort=True)
     return [_notice(practice, bool(close), group, digits) for (_, close), group in groups]
-
-
-def _is_total(lines: pd.DataFrame) -> np.ndarray:
-    """Whether each line is its invoice's own total; a statement's amount due may carry more than the invoice."""
-    control = np.asarray(line_treatments(lines) == "control")
-    if not control.any():
-        return control
-    kinds, wordings = _kinds(lines), lines["product"].cat
-    plainly = [plain(word) for word in wordings.categories]
-    codes = wordings.codes.to_numpy()
-    partial = np.array([any(part in word for part in _PARTIAL_WORDS) for word in plainly])[codes]
-    worded = np.array([word == "total" or "invoice total" in word for word in plainly])[codes]
-    numbers = invoice_numbers(lines)
-    carried = np.bincount(numbers, weights=np.isin(kinds, list(_CARRIED)))[numbers] > 0
-    typed = np.isin(kinds, list(_TOTALS)) & ~((kinds == "amount due") & carried)
-    wanted = ~partial & (typed | (worded & ~np.isin(kinds, list(_PARTIAL))))
-    return np.asarray(control & wanted & ~_unnamed(lines))
-
-
-def _kinds(lines: pd.DataFrame) -> np.ndarray:
-    words = [plain(word) for word in lines["kind"].cat.categories]
-    return np.asarray(np.array(words, dtype=str)[lines["kind"].cat.codes.to_numpy()])
-
-
-def _unnamed(lines: pd.DataFrame) -> np.ndarray:
-    return np.asarray((lines["invoice"] == "") | (lines["lab"] == ""))
 
 
 def _sums(lines: pd.DataFrame) -> np.ndarray:

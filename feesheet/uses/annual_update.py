@@ -11,6 +11,10 @@ from pathlib import Path
 
 from feesheet import plugins
 from feesheet.costing import alloy_use, alloys, chair, components, lab_fees, lines, notices, overhead, places
+from feesheet.costing.case_blocks import add_cases, open_claims
+from feesheet.costing.product_names import with_kinds
+from feesheet.costing.reconciliation import invoice_totals
+from feesheet.costing.reconciliation_block import total_notices
 from feesheet.costing.roster import Roster, roster
 from feesheet.formula.model import Model
 from feesheet.formula.numbers import Numbers
@@ -22,6 +26,7 @@ from feesheet.uses.own_parts import cost_parts
 from feesheet.writing.book import Schedule, write_book
 from feesheet.writing.export import fee_list
 from feesheet.writing.place import free_stem, write_whole
+from feesheet.writing.sheet import percent
 
 Progress = Callable[[str, int, int], None]
 """Called with what is being done, how many are done and how many there are."""
@@ -42,6 +47,7 @@ class Priced:
 
 def price(practice: Practice) -> tuple[Priced, list[Problem]]:
     """Work out every fee of a practice that was read without errors."""
+    practice = with_kinds(practice)
     parts, own, problems = cost_parts(practice)
     known_rules, more = plugins.rules()
     problems += more
@@ -58,7 +64,9 @@ def price(practice: Practice) -> tuple[Priced, list[Problem]]:
         chair.staff_number(known_staff, str(r), str(s))
         for r, s in zip(mills["role"], mills["site"], strict=True)
     ]
-    lab_fees.add_laboratory(model, practice, who, line_parts, days, staff)
+    totals = invoice_totals(practice, line_parts)
+    lab_fees.add_laboratory(model, practice, who, line_parts, days, staff, totals)
+    add_cases(model, practice, line_parts)
     overhead.add_overhead(model, practice, who)
     numbers = components.item_numbers(who, places.lab_places(who), set_no, set_site_no)
     model.add(components.costs_block(who, numbers, parts, bool(practice.settings["fees_set_on"])))
@@ -73,11 +81,12 @@ def price(practice: Practice) -> tuple[Priced, list[Problem]]:
     typed = inputs.input_rows(model)
     inputs.add_inputs(model, typed)
     changes.add_changes(model)
-    checks.add_checks(model, practice, [part.name for part in parts])
+    checks.add_checks(model, practice, line_parts, [part.name for part in parts])
     figures = Numbers(model)
     problems += nothing_to_start_from(practice, who, figures) + alloys.cautions(practice, who, figures)
     problems += lab_fees.all_rejected(practice, who, figures) + no_current_fee(practice)
     problems += kept_by_force(practice, who, figures) + notices.cost_notices(practice, who, figures)
+    problems += total_notices(totals, figures) + open_claims(practice, line_parts, figures)
     return Priced(who, model, figures, typed), problems
 
 
@@ -155,12 +164,16 @@ def nothing_to_start_from(practice: Practice, who: Roster, figures: Numbers) -> 
 
 @dataclass(frozen=True)
 class Outcome:
-    """What an update wrote, the five figures, and every problem; without a workbook where an error stopped it."""
+    """What an update wrote, the five figures, and every problem; without a workbook where an error stopped it.
+
+    `understood` is the share of the invoices' money that is understood, None where nothing was priced.
+    """
 
     problems: list[Problem]
     workbook: Path | None = None
     export: Path | None = None
     figures: tuple[tuple[str, str], ...] = ()
+    understood: float | None = None
 
 
 def check(folder: Path, progress: Progress | None = None) -> tuple[Practice, Priced | None, list[Problem]]:
@@ -195,7 +208,7 @@ def update(folder: Path, out: Path, progress: Progress | None = None) -> Outcome
         f"{line}\r\n" for line in fee_list(priced.numbers, practice.day("effective_date").isoformat(), digits)
     )
     write_whole(export, lambda path: _save(path, lines_out))
-    return Outcome(problems, workbook, export, figures(priced))
+    return Outcome(problems, workbook, export, figures(priced), understood(priced))
 
 
 def _save(path: Path, text: str) -> None:
@@ -203,16 +216,24 @@ def _save(path: Path, text: str) -> None:
     path.write_text(text, encoding="utf-8-sig", newline="")
 
 
+def understood(priced: Priced) -> float:
+    """The share of the invoices' money in the window that is in a cost or set aside for a known reason."""
+    return float(priced.numbers.of("understanding", "share_understood")[0])
+
+
 def figures(priced: Priced) -> tuple[tuple[str, str], ...]:
     """The five figures in words: heading and text."""
     shown = (priced.numbers.of("figures", name) for name in ("figure", "shown_as", "value", "remark"))
     formats = {
-        "figure_share": "{:.1%}",
+        "figure_share": "{:.1f}%",
         "figure_change": "{:+.1%}",
         "figure_count": "{:,.0f}",
         "figure_money": "{:+,.0f}",
     }
     return tuple(
-        (str(name), f"{formats[unit].format(float(value))} {remark}")
+        (
+            str(name),
+            f"{formats[unit].format(percent(value) if unit == 'figure_share' else float(value))} {remark}",
+        )
         for name, unit, value, remark in zip(*shown, strict=True)
     )

@@ -9,12 +9,13 @@ import numpy as np
 import pandas as pd
 
 from feesheet import reference
-from feesheet.costing.lines import CONTROL, UNMAPPED, understand
+from feesheet.costing.line_uses import NOT_UNDERSTOOD
+from feesheet.costing.lines import understand
+from feesheet.costing.meaning import CONTROL
+from feesheet.costing.product_names import with_kinds
 from feesheet.practice import Practice
 
 NO_LAB, NO_MONTH = "lab not known", "no date"
-NOT_UNDERSTOOD = frozenset({UNMAPPED, "not understood"})
-"""Uses of a line that wait for an answer; every other use says what became of the money."""
 STATEMENT = "statement"
 LONGEST_MONTHS = 1200
 """Months of invoices that are looked at where the practice does not say how many."""
@@ -25,7 +26,7 @@ def lines_of(practice: Practice) -> pd.DataFrame:
 
     Totals, balances and payments are no charges; of an invoice that stands twice, one copy counts.
     """
-    parts, _ = understand(_datable(practice))
+    parts, _ = understand(with_kinds(_datable(practice)))
     parts = parts[(parts["treatment"] != CONTROL) & ~parts["copy"]]
     return pd.DataFrame(
         {

@@ -49,11 +49,12 @@ NOTES = {
     "Metal history": "The quotes, and what each alloy's metal was worth on each invoice date.",
     "Chair time": "Expected minutes and pay. Chair minutes are not the dentist's minutes, nor the appointment's length.",
     "Overhead": "Overhead a chair minute, always with its denominator: usable chair minutes a year.",
+    "Remakes and credits": "What labs charged for remakes and deposits, and what they gave back. An open one waits for your question.",
     "Invoice charges": "Freight, rush, tax and rebates on a whole invoice.",
     "Invoice lines": "Every line read, what it is used for, or why it is set aside.",
     "Inputs": "Protected against slips only, without a password: Review, Unprotect Sheet lifts it.",
     "What changed": "What changes, the files that were read, and what was noticed while reading them.",
-    "Checks": "Each row must pass. The invoice files are held against what was read, to the cent.",
+    "Checks": "Each row of Checks must pass. Invoices are held against their papers and the labs' statements, to the cent.",
 }
 
 
@@ -106,6 +107,7 @@ class _Book:
         self._properties()
         money = f" Money in {self.currency}."
         failed = int(self.schedule.numbers.of("state", "number")[0])
+        known = float(self.schedule.numbers.of("understanding", "share_understood")[0])
         for sheet, blocks in SHEETS.items():
             names = [name for name in blocks if name in self.schedule.model.blocks]
             if names:
@@ -115,13 +117,13 @@ class _Book:
                     if sheet == "Summary"
                     else sheet
                 )
-                page.head(title, f"{NOTES[sheet]}{money if sheet == 'Summary' else ''}", failed)
+                page.head(title, f"{NOTES[sheet]}{money if sheet == 'Summary' else ''}", failed, known)
                 for name in names:
                     self._block(page, self.schedule.model.blocks[name])
         self._summary_charts()
         prose = {name: self._page(name) for name in ("Method", "Seals")}
         for name, page in prose.items():
-            page.head({"Method": "Method and cautions"}.get(name, name), _PROSE_NOTES[name], failed)
+            page.head({"Method": "Method and cautions"}.get(name, name), _PROSE_NOTES[name], failed, known)
         below = self.layout.places["changes"].last_row + 2
         write_changes(self.pages["What changed"], below, self.schedule.practice, self.schedule.problems)
         write_method(prose["Method"], self.schedule.model, self.layout)
@@ -242,6 +244,9 @@ class _Book:
         cell = f"{quoted(state.sheet)}!${letters(state.columns['number'])}$"
         self.book.define_name("CheckFailures", f"={cell}{state.first_row}")
         self.book.define_name("InputsChanged", f"={cell}{state.first_row + 1}")
+        known = self.layout.places["understanding"]
+        column = letters(known.columns["share_understood"])
+        self.book.define_name("MoneyUnderstood", f"={quoted(known.sheet)}!${column}${known.first_row}")
         for name in sorted(self.layout.used_names):
             self.book.define_name(name, f"={self.layout.setting_cell(name)}")
 

@@ -26,9 +26,10 @@ SHEETS: dict[str, tuple[str, ...]] = {
     "Chair time": ("steps", "staff", "step_pay"),
     "Overhead": ("sites", "ledger"),
     "Invoice charges": ("invoices",),
+    "Remakes and credits": ("claims", "credits"),
     "Invoice lines": ("lines",),
     "Inputs": ("inputs", "choices", "fixed"),
-    "Checks": ("state", "checks", "parts", "files"),
+    "Checks": ("state", "understanding", "checks", "parts", "files", "invoice_totals"),
     "What changed": ("changes",),
 }
 """The sheets with figures, in order, and the blocks on each from the top down."""

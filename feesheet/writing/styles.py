@@ -11,7 +11,7 @@ HEADING_FILL = "#E9EEF2"
 ENTRY_FILL = "#FFF8E1"
 ENTRY_INK = "#0B4A8F"
 ACCENT = "#0F5C63"
-GOOD, BAD = "#0B6B3A", "#A61B1B"
+GOOD, WARN, BAD = "#0B6B3A", "#8A5A00", "#A61B1B"
 
 STACK_COLOURS = {
     "metal": "#E69F00",
@@ -135,6 +135,10 @@ class Styles:
     def failed(self) -> Any:
         """The same line when they do not."""
         return self.get(bold=True, font_color=BAD)
+
+    def warned(self) -> Any:
+        """The same line when they do, but not all of the invoices' money is understood."""
+        return self.get(bold=True, font_color=WARN)
 
     def note(self) -> Any:
         """A quiet line of words."""

@@ -35,8 +35,13 @@ def expected(schedule: Schedule, opened: OpenedBook, numbers: Numbers | None = N
             for offset, value in enumerate(plain_values(numbers.of(name, column))):
                 figures[_cell(name, column, offset, place)] = value
     failing, changed = (int(figure) for figure in numbers.of("state", "number"))
+    top = PASS if not failing else f"{failing} check(s) fail: see the Checks sheet"
+    known = float(numbers.of("understanding", "share_understood")[0])
+    if known < 1:
+        shown = math.floor(round(known * 1000, 8)) / 10
+        top += f"; {shown:.1f} % of the invoices' money understood: see the Invoice lines sheet"
     for sheet in opened.sheets:
-        figures[sheet, 2, 1] = PASS if not failing else f"{failing} check(s) fail: see the Checks sheet"
+        figures[sheet, 2, 1] = top
         figures[sheet, 3, 1] = (
             ISSUED if not changed else f"{changed} figure(s) typed over since issue: see the Inputs sheet"
         )

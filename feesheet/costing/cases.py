@@ -1,0 +1,118 @@
+"""Remakes and return deposits, and the credits that pay them back: each credit is linked once.
+
+A credit belongs to a claim of the same lab and case; else to one of the same lab and teeth, at most
+`LONGEST_DAYS` before it. A credit for more than one claim goes on to the next of the same case.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from feesheet.costing.meaning import REMAKE, UNIT
+from feesheet.practice import Practice
+from feesheet.schema import plain
+
+LONGEST_DAYS = 180
+"""Days between a remake and a credit that may be linked by the tooth alone (common practice, no source)."""
+
+BY_CASE, BY_TOOTH = "by case", "by tooth"
+DEPOSIT = "deposit"
+_NOTHING = 1e-6
+"""Money under any currency's smallest coin."""
+
+
+def add_returns(practice: Practice, lines: pd.DataFrame) -> None:
+    """Give the lines `whole_teeth`, all of a line's teeth as words, and whether a credit is `returned` for a remake, and by its case."""
+    lines["whole_teeth"] = lines["iso"].map(lambda teeth: " ".join(map(str, sorted(teeth))))
+    found = links(lines, pd.Timestamp(practice.day("pricing_date")))
+    lines["returned"] = lines["line"].isin(found["credit"])
+    lines["returned_by_case"] = lines["line"].isin(found.loc[found["how"] == BY_CASE, "credit"])
+
+
+def claims(lines: pd.DataFrame, pricing: pd.Timestamp) -> pd.DataFrame:
+    """What the practice may get back by that day: remakes that were charged, deposits that were paid."""
+    wanted = (lines["treatment"] == REMAKE) | (lines["kind"] == DEPOSIT)
+    return _counting(lines, wanted & (lines["amount"] > 0), pricing)
+
+
+def credits(lines: pd.DataFrame, pricing: pd.Timestamp) -> pd.DataFrame:
+    """What may pay them back: credits for remakes, other credits, deposits returned."""
+    wanted = lines["kind"].isin(("remake credit", "credit", "remake", DEPOSIT))
+    return _counting(lines, wanted & (lines["amount"] < 0), pricing)
+
+
+def _counting(lines: pd.DataFrame, wanted: pd.Series, pricing: pd.Timestamp) -> pd.DataFrame:
+    few = lines[wanted & ~lines["copy"] & (lines["date"] <= pricing)]
+    few = few.assign(lab_key=few["lab"].astype(str).map(plain), deposit=few["kind"] == DEPOSIT)
+    return few.sort_values(["date", "line"], kind="stable")
+
+
+def links(lines: pd.DataFrame, pricing: pd.Timestamp) -> pd.DataFrame:
+    """One row for each claim and credit that belong together: `claim` and `credit` (line numbers), `of_credit`, its share, `how`."""
+    claimed, given = claims(lines, pricing), credits(lines, pricing)
+    found = _Linking(claimed)
+    by_case = given[given["case_no"] > 0].merge(
+        claimed, on=["lab_key", "deposit", "case_no"], suffixes=("", "_of")
+    )
+    found.link(by_case, BY_CASE)
+    loose = given[
+        ~given["line"].isin(found.linked()) & ~_of_a_unit(given, lines) & (given["whole_teeth"] != "")
+    ]
+    by_tooth = loose.merge(claimed, on=["lab_key", "deposit", "whole_teeth"], suffixes=("", "_of"))
+    days = (by_tooth["date"] - by_tooth["date_of"]).dt.days
+    found.link(by_tooth[(days >= 0) & (days <= LONGEST_DAYS)], BY_TOOTH)
+    return pd.DataFrame([vars(link) for link in found.links], columns=["claim", "credit", "of_credit", "how"])
+
+
+def _of_a_unit(given: pd.DataFrame, lines: pd.DataFrame) -> pd.Series:
+    """Whether a plain credit stands beside a unit with its teeth on the invoice: it is for that one."""
+    made = lines[lines["treatment"] == UNIT]
+    beside = set(zip(made["invoice_no"], made["whole_teeth"], strict=True))
+    places = zip(given["invoice_no"], given["whole_teeth"], strict=True)
+    return (given["kind"] == "credit") & np.array([place in beside for place in places], dtype=bool)
+
+
+@dataclass(frozen=True)
+class Link:
+    """A share of a credit that pays back a claim."""
+
+    claim: int
+    credit: int
+    of_credit: float
+    how: str
+
+
+class _Linking:
+    """The claims while credits are given to them."""
+
+    def __init__(self, claimed: pd.DataFrame) -> None:
+        self.open = dict(zip(claimed["line"], claimed["amount"].astype(float), strict=True))
+        self.links: list[Link] = []
+
+    def linked(self) -> set[int]:
+        """The credits that have their claim."""
+        return {link.credit for link in self.links}
+
+    def link(self, pairs: pd.DataFrame, how: str) -> None:
+        """Give each credit to the claims that it is paired with."""
+        for credit, group in pairs.groupby("line", sort=False):
+            whole = -float(group["amount"].iloc[0])
+            shares = list(self._shares(list(group["line_of"]), whole))
+            self.links += [Link(claim, int(np.int64(credit)), part / whole, how) for claim, part in shares]
+
+    def _shares(self, paired: list[int], whole: float) -> Iterator[tuple[int, float]]:
+        """A claim of the same amount first, then the oldest; what is left over stays with the last one."""
+        waiting = [claim for claim in paired if self.open[claim] > _NOTHING]
+        waiting.sort(key=lambda claim: abs(self.open[claim] - whole) > _NOTHING)
+        left = whole
+        for number, claim in enumerate(waiting, start=1):
+            part = left if number == len(waiting) else min(left, self.open[claim])
+            if part <= _NOTHING:
+                return
+            self.open[claim] -= part
+            left -= part
+            yield claim, part

@@ -1,0 +1,62 @@
+"""What is said about invoice lines that are in no cost: those set aside for a reason, and those not understood."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pandas as pd
+
+from feesheet.costing.line_uses import ALONE, FOREIGN, NO_KIND, NOT_UNDERSTOOD, UNMAPPED, UNNAMED, USED
+from feesheet.costing.meaning import CONTROL
+from feesheet.costing.wording import without_names
+from feesheet.practice import Practice
+from feesheet.problems import Problem
+
+_CURE = {
+    UNMAPPED: 'Add the wording to "Product names", with its material or "not a crown"; until then it is in no fee.',
+    UNNAMED: "Name the alloy on the line, or give its crown's wording a material with an alloy.",
+    FOREIGN: 'Add the wording of the product that it is for to "Product names".',
+    ALONE: "Check whether its crowns stand under another invoice number.",
+    NO_KIND: "Type what kind of line it is.",
+    "alloy without a weight: the alloy is costed from grams": "Type the weight if the lab can give it.",
+}
+
+
+def line_notices(practice: Practice, parts: pd.DataFrame) -> list[Problem]:
+    """Every notice of this module, the most money first."""
+    loud = parts[~parts["use"].isin(USED) & (parts["treatment"] != CONTROL) & (parts["amount"] != 0)]
+    loud = loud.assign(money=loud["amount"] * loud["share"])
+    unknown = loud["use"].isin(NOT_UNDERSTOOD)
+    return [*_not_understood(practice, loud[unknown]), *_set_aside(practice, loud[~unknown])]
+
+
+def _not_understood(practice: Practice, lines: pd.DataFrame) -> Iterator[Problem]:
+    """One notice for each reason, lab and wording: how many lines, how much money, where the first stands."""
+    lines = lines.assign(words=without_names(practice, lines["product"]).astype(object))
+    buckets = [group for _, group in lines.groupby(["use", "lab", "words"], observed=True, sort=False)]
+    for group in sorted(buckets, key=lambda group: -group["money"].abs().sum()):
+        use, lab, words = (str(group[column].iloc[0]) for column in ("use", "lab", "words"))
+        named = f'"{words}"' if words else "a line without words"
+        what = f"{lab}: {named}, {_counted(practice, group)}, is not understood: {use}."
+        yield Problem("not understood", what, _CURE[use], *_first(practice, group))
+
+
+def _set_aside(practice: Practice, lines: pd.DataFrame) -> Iterator[Problem]:
+    """One notice for each reason."""
+    for use, group in lines.groupby("use"):
+        what = f"{_counted(practice, group)}, set aside: {use}."
+        kind = "copy" if str(use).startswith("copy") else "set aside"
+        yield Problem(kind, what, _CURE.get(str(use), ""), *_first(practice, group))
+
+
+def _counted(practice: Practice, group: pd.DataFrame) -> str:
+    """How many lines there are, in how many files, and their money."""
+    files = group["source"].map(lambda source: practice.sources[source].file).nunique()
+    where = f" in {files} files, the first" if files > 1 else ""
+    return f"{group['line'].nunique()} line(s){where} here, worth {group['money'].sum():,.2f} in all"
+
+
+def _first(practice: Practice, group: pd.DataFrame) -> tuple[str, str, str]:
+    """File, sheet and row of the first of the lines."""
+    source = practice.sources[int(group["source"].iloc[0])]
+    return source.file, source.sheet, f"row {int(group['row'].iloc[0])}"
