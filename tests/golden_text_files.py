@@ -292,7 +292,7 @@ Case | Tooth | Description | Qty | Unit price | Amount
     "b-compact-dates": Drawing(
         """
 B Crown and Bridge Works | Account 20418
-Inv | Inv date | Ticket | Tooth | Product | Units | Charge
+Inv | Inv date | Job no | Tooth | Product | Units | Charge
 B-1019 | 20260408 | 00811 | 7 | Lithium disilicate crown | 1 | 175.00
 B-1019 | 20260408 | 00811 | 7 | Custom shade | 1 | 25.00
 B-1020 | 20260409 | 00812 | 10 | Lithium disilicate crown | 1 | 175.00

@@ -54,7 +54,7 @@ Case | Tooth | Description | Qty | Price | Amount
     "b-hidden-column": Drawing(
         """
 B Crown and Bridge Works
-Invoice B-1003 | | | March 18, 2026
+Invoice B-1003 | | | Date: March 18, 2026
 Bill to: North
 Case | Patient | Tooth | Description | Lab cost | Qty | Unit price | Amount
 6001 | SMITH J | #8 | Lithium disilicate crown | 61.00 | 1 | 175.00 | 175.00
