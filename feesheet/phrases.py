@@ -9,6 +9,8 @@ import re
 import unicodedata
 from functools import lru_cache
 
+from feesheet import reference
+
 _GAPS = re.compile(r"[^\w%]+|_+")
 
 
@@ -35,6 +37,27 @@ def first(words: str, phrases: str) -> int:
     return found.start() if found else -1
 
 
+def concepts(text: str, group: str) -> dict[str, str]:
+    """The concepts of `shared/product_words.csv` of a group that a text names, each with the words that name it.
+
+    Words that one row has taken name nothing more in a later one: "semi-precious" is not "precious" as well.
+
+    >>> concepts("PFM semi-precious", "class"), concepts("Mono ZrO2 crown", "family")
+    ({'noble': 'semi precious'}, {'monolithic zirconia': 'mono zro2'})
+    """
+    words, found = spaced(text), dict[str, str]()
+    for row in reference.rows("product_words"):
+        if row["group"] != group or first(words, row["unless"]) >= 0:
+            continue
+        if row["also"] and first(words, row["also"]) < 0:
+            continue
+        said = named(words, row["words"])
+        if said:
+            found.setdefault(row["concept"], f"{named(words, row['also'])} {said}".strip())
+            words = _pattern(row["words"]).sub(" ", words)
+    return found
+
+
 def named(words: str, phrases: str) -> str:
     """The phrase itself as it stands in the spaced words, "" where none does."""
     found = _pattern(phrases).search(words) if phrases else None
@@ -45,6 +68,14 @@ def starts(words: str, phrases: str) -> bool:
     """Whether the spaced words begin with one of the phrases, numbers before it not counted."""
     found = _pattern(phrases).search(words) if phrases else None
     return found is not None and not re.search(r"[^\W\d]", words[: found.start()])
+
+
+def ends(words: str, phrases: str) -> bool:
+    """Whether the spaced words end with one of the phrases, numbers and currencies after it not counted."""
+    found = [match.end() for match in _pattern(phrases).finditer(words)] if phrases else []
+    return bool(found) and not re.search(
+        r"[^\W\d]", re.sub(r" (?:usd|eur|gbp|cad|aud|chf)(?= )", " ", words[found[-1] :])
+    )
 
 
 @lru_cache(maxsize=1_000)
