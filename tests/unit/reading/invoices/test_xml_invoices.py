@@ -94,12 +94,10 @@ def test_a_line(write: Callable[[Paper], str]) -> None:
 @BOTH
 def test_price_for_several(write: Callable[[Paper], str]) -> None:
     """A price for 100 pieces is divided by them."""
-    line = only(
-        read(replace(PLAIN, items=(Item("zirconia crown", "3.00", "2", price="150", per="100"),)), write),
-        "unit fee",
-    )
+    document = read(Paper((Item("zirconia crown", "3.00", "2", price="150", per="100"),)), write)
 
-    assert line.unit_price == 1.5
+    assert only(document, "unit fee").unit_price == 1.5
+    assert document.problems == []
 
 
 @BOTH
@@ -256,6 +254,23 @@ def test_tax_in_another_currency(write: Callable[[Paper], str]) -> None:
     assert only(document, "tax").amount == 28.4
     assert any("another currency" in words for words in document.assumed)
     assert document.problems == []
+
+
+def test_tax_in_another_currency_first() -> None:
+    """It doesn't matter which tax total comes first."""
+    paper = replace(PLAIN, other_tax=("SEK", "318.00"))
+    others = {
+        ubl: '<cac:TaxTotal>\n<cbc:TaxAmount currencyID="SEK">318.00</cbc:TaxAmount>\n</cac:TaxTotal>\n',
+        cii: '<ram:TaxTotalAmount currencyID="SEK">318.00</ram:TaxTotalAmount>\n',
+    }
+    for write, other in others.items():
+        first = other.split(">")[0].split(" ")[0]
+        rest = write(paper).replace(other, "")
+        document = read_text(rest.replace(first, f"{other}{first}", 1))
+
+        assert only(document, "tax").amount == 28.4
+        assert len(document.assumed) == 1
+        assert document.problems == []
 
 
 @BOTH
@@ -551,3 +566,26 @@ def test_teeth_as_a_property(write: Callable[[Paper], str], name: str, value: st
     item = Item("zirconia crown", "142.00", properties=(("Shade", "A2"), (name, value)))
 
     assert read(Paper((item,)), write).lines[0].teeth == teeth
+
+
+@BOTH
+def test_credit_of_a_mapped_product(write: Callable[[Paper], str]) -> None:
+    """Work that the practice's own list calls a unit fee is a credit on a credit note, a remake a remake credit."""
+    products = {
+        ("", "zirconia crown"): ("zirconia", "unit fee"),
+        ("", "second crown"): ("zirconia", "remake"),
+    }
+    paper = Paper((Item("zirconia crown", "142.00"), Item("second crown", "71.00")), code="381")
+    root = read_xml(write(paper).encode())
+
+    (document,) = (UBL if write is ubl else CII).read(root, replace(CONTEXT, products=products))
+
+    assert [line.kind for line in document.lines] == ["credit", "remake credit"]
+
+
+@BOTH
+def test_weight_in_words_is_given_back(write: Callable[[Paper], str]) -> None:
+    """A weight in the words of a credit note has the sign of its amount."""
+    (line,) = read(Paper((Item("alloy 2.1 dwt", "315.00"),), code="381"), write).lines
+
+    assert (line.amount, line.weight, line.weight_unit) == (-315.0, -2.1, "dwt")
