@@ -33,6 +33,16 @@ _CODES = {
     "฿": "THB",
 }
 """Signs that stand for one currency; "$" and "¥" stand for several."""
+_DOLLARS = {
+    "US$": "USD",
+    "CA$": "CAD",
+    "C$": "CAD",
+    "AU$": "AUD",
+    "A$": "AUD",
+    "NZ$": "NZD",
+    "HK$": "HKD",
+    "S$": "SGD",
+}
 _COUNT = re.compile(r"[x×]?\s*(\d+(?:[.,]\d+)?)\s*(?:x|×|[A-Za-z]{1,6}\.?)?")
 _FIRST_SERIAL, _LAST_SERIAL = 29221, 73415
 """Days that spreadsheet programs count for 1980 and 2100."""
@@ -85,6 +95,10 @@ class Evidence:
             return None
         if is_free(text):
             return Trouble("free")
+        for sign, code in _DOLLARS.items():
+            if sign in text:
+                self.currencies.add(code)
+                text = text.replace(sign, "$")
         word = number_words.taken_apart(text)
         if word is None or word.percent:
             return Trouble("not a number")

@@ -77,8 +77,8 @@ def _heading(grid: Grid, index: int, vocabulary: Vocabulary) -> Heading | None:
         return None
     one = _fit(index, index, [_texts(grid.rows[index])], vocabulary)
     joined = _joined(grid, index)
-    two = _fit(index, index + 1, joined, vocabulary) if joined else None
-    fits = [fit for fit in (one, two) if fit is not None and _sound(fit)]
+    two = _fit(index, index + 1, joined, vocabulary) if joined and _belong(joined, vocabulary) else None
+    fits = [fit for fit in (two, one) if fit is not None and _sound(fit)]
     return max(fits, key=lambda fit: len(fit.columns), default=None)
 
 
@@ -114,6 +114,14 @@ def _joined(grid: Grid, index: int) -> list[list[str]] | None:
     above = _spread(grid, index, upper)
     both = [f"{up} {low}".strip() for up, low in zip(above, lower, strict=True)]
     return [both, lower, upper]
+
+
+def _belong(readings: list[list[str]], vocabulary: Vocabulary) -> bool:
+    """Whether every text of the lower row is a heading, alone or with the one above it."""
+    both, lower, _ = readings
+    return all(
+        vocabulary.heading(up) or vocabulary.heading(low) for up, low in zip(both, lower, strict=True) if low
+    )
 
 
 def _spread(grid: Grid, index: int, upper: list[str]) -> list[str]:

@@ -35,8 +35,11 @@ class Said:
     title: Title | None = None
 
 
-def said(grid: Grid, index: int, vocabulary: Vocabulary) -> Said | None:
-    """The labels and the title in a row, None for a row that has neither."""
+def said(grid: Grid, index: int, vocabulary: Vocabulary, things: frozenset[int] = frozenset()) -> Said | None:
+    """The labels and the title in a row, None for a row that has neither.
+
+    `things` are columns in which "Invoice" is what the row is about and no label.
+    """
     row = grid.rows[index]
     facts = []
     title = None
@@ -44,7 +47,7 @@ def said(grid: Grid, index: int, vocabulary: Vocabulary) -> Said | None:
     for at, cell in enumerate(row):
         if type(cell) is str and cell:
             label = vocabulary.label(cell)
-            if label is not None and (label.value or filled == 2 or not _is_bare(cell, vocabulary)):
+            if label is not None and (label.value or at not in things or not _is_bare(cell, vocabulary)):
                 fact = _fact(grid, index, at, label.field, label.value, vocabulary)
                 facts += [fact] if fact else []
     if filled <= 3:

@@ -52,8 +52,10 @@ def _day(part: Part, reading: Reading) -> float:
     top = first.top if first is not None and part.headings else part.start
     for row in part.grid.rows[part.start : top]:
         for cell in row:
-            if isinstance(cell, datetime | date):
-                return reading.evidence.day(cell) or math.nan
+            if isinstance(cell, datetime | date | str):
+                day = reading.evidence.day(cell)
+                if day is not None and not math.isnan(day):
+                    return day
     return math.nan
 
 

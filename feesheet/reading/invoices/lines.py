@@ -44,6 +44,7 @@ class Reading:
     told: Told
     lab: str = ""
     weight_unit: str = ""
+    is_credit: bool = False
     free: list[tuple[int, int]] = field(default_factory=list)
     currencies: set[str] = field(default_factory=set)
     understood: dict[str, Understood] = field(default_factory=dict)
@@ -66,6 +67,7 @@ class Reading:
 
     def kind(self, text: str, amount: float, has_weight: bool) -> str:
         """The line kind of a description with an amount of that sign."""
+        amount = 1.0 if math.isnan(amount) else -abs(amount) if self.is_credit else amount
         key = text, (amount > 0) - (amount < 0), has_weight
         found = self.kinds.get(key)
         if found is None:
@@ -81,7 +83,8 @@ def lines_of(item: Item, columns: Columns, reading: Reading) -> list[Line]:
     alloy = _alloy(item, row, columns, reading, said)
     if alloy is not None and not math.isnan(amount):
         amount = _without_alloy(amount, alloy.amount, row, columns, reading)
-    found = [] if math.isnan(amount) else [_line(item, row, columns, reading, said, amount)]
+    is_line = not math.isnan(amount) or reading.told.is_at(item.row, columns.column("amount"))
+    found = [_line(item, row, columns, reading, said, amount)] if is_line else []
     found += [alloy] if alloy is not None else []
     if tax and not math.isnan(tax):
         found.append(Line(item.row + 1, "tax", "tax", tax))
@@ -238,7 +241,7 @@ def _check(
 ) -> None:
     """Tell where quantity × price is not the amount; what was charged is kept."""
     times = line.weight if math.isnan(quantity) else quantity
-    if math.isnan(times * line.unit_price) or columns.multiplies or columns.with_tax:
+    if math.isnan(times * line.unit_price * line.amount) or columns.multiplies or columns.with_tax:
         return
     discount = _number(row, columns.column("discount"), reading)
     rate = _number(row, columns.column("discount_rate"), reading)

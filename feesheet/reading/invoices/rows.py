@@ -40,7 +40,10 @@ _GOES_ON = (
 
 @dataclass(slots=True)
 class Item:
-    """A row that is a line: its row (from 0), its whole description, the heading and the labels above it."""
+    """A row that is a line: its row (from 0), its whole description, the heading and the labels above it.
+
+    Rows of one `block` follow each other without a blank row, a label or a total between them.
+    """
 
     row: int
     text: str
@@ -48,6 +51,7 @@ class Item:
     case: str = ""
     patient: str = ""
     invoice: str = ""
+    block: int = 0
 
 
 @dataclass(slots=True)
@@ -99,6 +103,7 @@ class _Walker:
         self.found = Walked()
         self.case = self.patient = self.invoice = self.waiting = ""
         self.open = False
+        self.block = 0
         self.skip = -1
         self._under(part.heading)
 
@@ -124,7 +129,7 @@ class _Walker:
 
     def _row(self, index: int, row: Sequence[Any]) -> None:
         if not any(cell not in ("", None) for cell in row):
-            self.open, self.waiting = False, ""
+            self._break()
             return
         said = self.part.said.get(index)
         if said is not None and said.facts and self._labels(index, row, said):
@@ -132,12 +137,17 @@ class _Walker:
         if self._is_ageing(index, row):
             return
         kind, at = total_label(row, self.vocabulary)
-        if kind:
+        if self.part.kind == "statement" and self._are_charges(index, row):
+            return
+        if kind and not self._is_product(row, at):
             self._total(kind, index, at, row)
         elif self.heading is not None:
             self._line(index, row, self.heading)
-        elif said is None:
-            self._loose(index, row)
+
+    def _break(self) -> None:
+        """What follows does not go on with what is above."""
+        self.open, self.waiting = False, ""
+        self.block += 1
 
     def _labels(self, index: int, row: Sequence[Any], said: labels.Said) -> bool:
         """Take case, patient and invoice from a row of labels; whether nothing else stands in the row."""
@@ -152,7 +162,7 @@ class _Walker:
                 self.patient = self.context.hashed(shortest(fact.value))
             elif fact.field == "invoice":
                 self.invoice = labels.number(fact, self.part.grid)
-        self.open, self.waiting = False, ""
+        self._break()
         money = [at for at in self.money if at < len(row) and row[at] not in ("", None) and at not in values]
         if money and self.part.kind == "statement" and self.heading is not None:
             self.found.items.append(Item(index, "", self.heading, self.case, self.patient, self.invoice))
@@ -181,7 +191,8 @@ class _Walker:
 
     def _total(self, kind: str, index: int, at: int, row: Sequence[Any]) -> None:
         """Keep a row of totals as a check; labels of totals side by side have their amounts in the row below."""
-        self.open, self.waiting = False, ""
+        self._break()
+        self._net(kind, index, at, row)
         column, amount = self._amount(row, at)
         if not math.isnan(amount):
             self.found.checks.append(
@@ -200,10 +211,20 @@ class _Walker:
                 )
                 self.skip = index + 1
 
+    def _net(self, kind: str, index: int, at: int, row: Sequence[Any]) -> None:
+        """The amount without tax, where a row of the whole has one beside that with tax."""
+        columns = self.heading.columns if self.heading else {}
+        if kind != "total" or not {"net", "gross"} <= set(columns) or columns["net"] >= len(row):
+            return
+        net = self.evidence.plain_number(row[columns["net"]])
+        if not math.isnan(net):
+            before = len(self.found.items)
+            self.found.checks.append(Check("net", index, columns["net"], net, text_at(row, at), before))
+
     def _amount(self, row: Sequence[Any], at: int) -> tuple[int, float]:
         """The amount of a row of totals: in a column of amounts, else the last number, else inside the words."""
         first = self.heading.columns if self.heading else {}
-        order = [first[name] for name in AMOUNTS if name in first]
+        order = [first[name] for name in ("gross", *AMOUNTS) if name in first]
         for column in [*order, *range(len(row) - 1, -1, -1)]:
             if column < len(row) and column != at and row[column] not in ("", None):
                 value = self.evidence.plain_number(row[column])
@@ -223,7 +244,9 @@ class _Walker:
             whole = text or self.waiting
             if not has_money and not whole:
                 return
-            self.found.items.append(Item(index, whole, heading, self.case, self.patient, self.invoice))
+            self.found.items.append(
+                Item(index, whole, heading, self.case, self.patient, self.invoice, self.block)
+            )
             self.open, self.waiting = True, ""
         elif text:
             self._words(index, text)
@@ -261,14 +284,25 @@ class _Walker:
                 return has_money and not text_at(row, self.description)
         return False
 
-    def _loose(self, index: int, row: Sequence[Any]) -> None:
-        """Without a table: the charges of a statement that stand beside their word."""
+    def _is_product(self, row: Sequence[Any], at: int) -> bool:
+        """Whether words that begin like a total are a product: they have teeth, or a price of their own."""
+        if at != self.description or self.heading is None:
+            return False
+        columns = self.heading.columns
+        price = columns.get("unit_price", -1)
+        has_price = 0 <= price < len(row) and isinstance(self.evidence.number(row[price]), float)
+        return has_price or text_at(row, columns.get("teeth", -1)) != ""
+
+    def _are_charges(self, index: int, row: Sequence[Any]) -> bool:
+        """Keep all charges of a statement that stand beside their word; whether the row holds them."""
         at = next((at for at, cell in enumerate(row) if isinstance(cell, str) and is_charges(cell)), -1)
         column, amount = self._amount(row, at) if at >= 0 else (-1, math.nan)
         if not math.isnan(amount):
+            self._break()
             self.found.checks.append(
                 Check("charges", index, column, amount, "charges", len(self.found.items))
             )
+        return not math.isnan(amount)
 
 
 def is_charges(text: str) -> bool:

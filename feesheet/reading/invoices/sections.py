@@ -12,6 +12,9 @@ from feesheet.reading.invoices.headings import AMOUNTS, Heading
 from feesheet.reading.invoices.labels import Fact, Said
 from feesheet.reading.invoices.vocabulary import Title, Vocabulary
 
+_THINGS = ("description", "extra_text", "kind")
+"""Fields that say what a row is about."""
+
 Kind = Literal["invoice", "credit note", "statement"]
 
 
@@ -113,6 +116,7 @@ class _Cutter:
         self.last = -1
         self.heading: Heading | None = None
         self.money: list[int] = []
+        self.things: frozenset[int] = frozenset()
 
     def run(self) -> None:
         """Look at every row."""
@@ -138,12 +142,13 @@ class _Cutter:
         self.money = [
             at for name, at in heading.columns.items() if name in (*AMOUNTS, "unit_price", "balance")
         ]
+        self.things = frozenset(heading.columns[name] for name in _THINGS if name in heading.columns)
         self.done[-1].headings[index] = heading
         self.last = heading.bottom
 
     def _row(self, index: int, row: Sequence[Any]) -> None:
-        said = labels.said(self.grid, index, self.vocabulary)
         has_money = any(at < len(row) and row[at] not in ("", None) for at in self.money)
+        said = labels.said(self.grid, index, self.vocabulary, self.things if has_money else frozenset())
         if said is not None and self._is_line(index, said, has_money):
             said = None
         if said is not None:

@@ -8,10 +8,11 @@ from feesheet.reading.gate import column_letters
 from feesheet.reading.invoices import letterhead, totals
 from feesheet.reading.invoices.columns import CENT
 from feesheet.reading.invoices.document import Document, Entry, Line
+from feesheet.reading.invoices.groups import Read, carried_line, shown_currency
 from feesheet.reading.invoices.lines import Reading
-from feesheet.reading.invoices.rows import Check, Item, is_charges
+from feesheet.reading.invoices.rows import Check, Item
 from feesheet.reading.invoices.sections import Part
-from feesheet.reading.invoices.table import Read, carried_line, describe, read_rows, shown_currency
+from feesheet.reading.invoices.table import describe, read_rows
 from feesheet.reading.invoices.vocabulary import Vocabulary
 
 _CARRIED = frozenset({"balance", "payment"})
@@ -22,11 +23,10 @@ def statement(part: Part, vocabulary: Vocabulary, reading: Reading) -> Document:
     read = read_rows(part, vocabulary, reading, False)
     document = letterhead.document(part, reading, vocabulary)
     document.kind = "statement"
-    charges: list[float] = []
     for item, lines in zip(read.walked.items, read.by_row, strict=True):
         if lines:
-            _take(document, item, lines, charges, part, vocabulary)
-    charges += [check.amount for check in read.walked.checks if check.kind == "charges"]
+            _take(document, item, lines, vocabulary)
+    charges = [check.amount for check in read.walked.checks if check.kind == "charges"]
     document.lines += [carried_line(check) for check in read.walked.checks if check.kind in _CARRIED]
     _unlisted(document, charges, read)
     due = _due(read)
@@ -43,16 +43,11 @@ def _take(
     document: Document,
     item: Item,
     lines: list[Line],
-    charges: list[float],
-    part: Part,
     vocabulary: Vocabulary,
 ) -> None:
     """A row of a statement: an invoice that it lists, all charges together, or a line of its own."""
-    if is_charges(item.text):
-        charges.append(lines[0].amount)
-        return
     number = lines[0].invoice or _number_in(item, vocabulary)
-    if number and _lists(item, lines[0], part, vocabulary):
+    if number and _lists(item, lines[0], vocabulary):
         document.entries.append(Entry(number, lines[0].amount, lines[0].row, lines[0].day))
         return
     document.lines += lines
@@ -63,7 +58,7 @@ def _number_in(item: Item, vocabulary: Vocabulary) -> str:
     return label.value if label is not None and label.field == "invoice" else ""
 
 
-def _lists(item: Item, line: Line, part: Part, vocabulary: Vocabulary) -> bool:
+def _lists(item: Item, line: Line, vocabulary: Vocabulary) -> bool:
     """Whether the row stands for a whole invoice: it names no product and no teeth, and is no charge of another kind."""
     if line.teeth or line.kind in ("finance charge", "deposit"):
         return False

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from bisect import bisect_left
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 
 from feesheet.reading.gate import column_letters
 from feesheet.reading.invoices.columns import CENT
@@ -14,8 +16,8 @@ from feesheet.reading.invoices.told import Told
 
 ROUNDING = 0.0101
 """Largest gap between a total and its lines that a rounding explains."""
-_OUTSIDE = frozenset({"balance", "note"})
-"""Kinds of line that no total of an invoice holds."""
+_OUTSIDE = frozenset({"balance", "note", "tax"})
+"""Kinds of line that no total without tax holds."""
 
 
 @dataclass
@@ -25,21 +27,26 @@ class Sums:
     amounts: list[float]
     taxes: list[float]
 
+    def __post_init__(self) -> None:
+        """Add up once, however many totals are held to the lines."""
+        self._upto = list(accumulate(self.amounts, initial=0.0))
+        self._tax_upto = list(accumulate(self.taxes, initial=0.0))
+
     def between(self, first: int, last: int) -> tuple[float, float]:
         """Sum of the lines of rows `first` to `last` (without it), without and with their tax."""
-        net = math.fsum(self.amounts[first:last])
-        return net, net + math.fsum(self.taxes[first:last])
+        net = self._upto[last] - self._upto[first]
+        return net, net + self._tax_upto[last] - self._tax_upto[first]
 
 
 def sums_of(lines_by_row: Sequence[Sequence[Line]]) -> Sums:
     """Amounts and taxes of each row's lines."""
-    charges = [
-        math.fsum(line.amount for line in some if line.kind not in _OUTSIDE | {"tax"})
-        for some in lines_by_row
-    ]
-    return Sums(
-        charges, [math.fsum(line.amount for line in some if line.kind == "tax") for some in lines_by_row]
-    )
+    charges = [_added(line for line in some if line.kind not in _OUTSIDE) for some in lines_by_row]
+    return Sums(charges, [_added(line for line in some if line.kind == "tax") for some in lines_by_row])
+
+
+def _added(lines: Iterable[Line]) -> float:
+    """The sum of amounts, those that are not known left out."""
+    return math.fsum(line.amount for line in lines if not math.isnan(line.amount))
 
 
 def settle(
@@ -97,9 +104,9 @@ def _add_tax(
 
 def _hold(checks: Sequence[Check], sums: Sums, starts: Sequence[int], told: Told) -> None:
     """Hold each total of a case, a page or the lines so far to the lines above it."""
-    begun = 0
+    begun, ordered = 0, sorted({0, *starts})
     for check in checks:
-        case = max((start for start in starts if start < check.before), default=0)
+        case = ordered[max(bisect_left(ordered, check.before) - 1, 0)]
         fits = [sum_ for first in {begun, case, 0} for sum_ in sums.between(first, check.before)]
         gap = min((check.amount - sum_ for sum_ in fits), key=abs)
         if abs(gap) > CENT:

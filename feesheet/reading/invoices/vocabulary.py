@@ -125,7 +125,9 @@ class Vocabulary:
 
 
 def _total(text: str) -> str:
-    return words.is_total(text) if len(text) <= LONGEST and any(sign.isalpha() for sign in text) else ""
+    """A count of units is no total of money."""
+    is_short = len(text) <= LONGEST and any(sign.isalpha() for sign in text)
+    return words.is_total(text) if is_short and "units" not in plain(text).split() else ""
 
 
 def vocabulary(
@@ -139,7 +141,7 @@ def vocabulary(
         {word: name for name, some in _rows("invoice_labels").items() if name.startswith(_TITLE)
          for word, name in ((plain(one), name.removeprefix(_TITLE)) for one in some)},
         frozenset(label_words("copy")),
-        frozenset(plain(word) for word in totals),
+        frozenset(plain(word) for word in (*totals, *label_words("total"))),
         frozenset(own),
     )  # fmt: skip
 
@@ -162,7 +164,7 @@ def general_headings() -> dict[str, str]:
 @cache
 def general_labels() -> dict[str, str]:
     """The field by each label word of `shared/invoice_labels.csv`."""
-    apart = ("copy", "charges", "ageing")
+    apart = ("copy", "charges", "ageing", "total")
     return {
         plain(word): name
         for name, some in _rows("invoice_labels").items()

@@ -1,0 +1,174 @@
+"""The rows of one paper as one document, or as one for each invoice number and clinic that its rows name."""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from feesheet.reading.invoices import totals
+from feesheet.reading.invoices.columns import CENT, Columns
+from feesheet.reading.invoices.document import Document, Line
+from feesheet.reading.invoices.lines import Reading
+from feesheet.reading.invoices.rows import Check, Walked, text_at
+
+_CARRIED = frozenset({"balance", "payment"})
+
+
+@dataclass
+class Read:
+    """The rows of one paper as lines: `by_row[n]` are those of the walk's item n."""
+
+    walked: Walked
+    by_row: list[list[Line]] = field(default_factory=list)
+    columns: dict[int, Columns] = field(default_factory=dict)
+
+    @property
+    def lines(self) -> list[Line]:
+        """All lines in the order of their rows."""
+        return [line for some in self.by_row for line in some]
+
+    @property
+    def with_tax(self) -> bool:
+        """Whether the amounts hold tax that can't be taken out row by row."""
+        return any(columns.with_tax for columns in self.columns.values())
+
+
+@dataclass
+class Group:
+    """The rows of one invoice: the numbers of its items in the walk, and its totals."""
+
+    number: str
+    lab: str
+    clinic: str
+    items: list[int] = field(default_factory=list)
+    checks: list[Check] = field(default_factory=list)
+
+
+def grouped(document: Document, read: Read, reading: Reading) -> list[Document]:
+    """The documents of one paper, each with its lines and totals; totals of several together are checks."""
+    groups = _groups(document.number, read, reading)
+    if not groups:
+        groups = [Group(document.number, "", "")]
+    whole = _deal(groups, read, reading)
+    found = [_made(group, document, read, reading) for group in groups]
+    first = found[0]
+    first.assumed = [*document.assumed, *first.assumed]
+    if whole:
+        rest = replace(document, lines=[], assumed=[], problems=[])
+        _settle(rest, whole, range(len(read.by_row)), read, reading)
+        first.lines += rest.lines
+        _hold(rest, read, reading, whole)
+    first.lines += [carried_line(check) for check in read.walked.checks if check.kind in _CARRIED]
+    first.problems = [*document.problems, *reading.told.problems()]
+    return found
+
+
+def carried_line(check: Check) -> Line:
+    """What was carried over or paid, as a line that is no cost."""
+    product = "payment" if check.kind == "payment" else "previous balance"
+    return Line(check.row + 1, "balance", product, check.amount)
+
+
+def shown_currency(reading: Reading) -> str:
+    """The currency that the cells show, "" where they show none or several."""
+    shown = reading.currencies or reading.evidence.currencies
+    return next(iter(shown)) if len(shown) == 1 else ""
+
+
+def _groups(own: str, read: Read, reading: Reading) -> list[Group]:
+    """The rows by invoice, lab and clinic. A row without a number is of the invoice above it."""
+    found: dict[tuple[str, str, str], Group] = {}
+    rows = reading.part.grid.rows
+    number, lab, clinic = own, "", ""
+    for place, (item, lines) in enumerate(zip(read.walked.items, read.by_row, strict=True)):
+        if not lines:
+            continue
+        at = item.heading.columns
+        row = rows[item.row]
+        if lines[0].invoice and lines[0].invoice != number:
+            number, lab, clinic = lines[0].invoice, "", ""
+        lab, clinic = text_at(row, at.get("lab", -1)) or lab, text_at(row, at.get("clinic", -1)) or clinic
+        key = number, lab, clinic
+        if key not in found:
+            found[key] = Group(*key)
+        found[key].items.append(place)
+    return list(found.values())
+
+
+def _deal(groups: Sequence[Group], read: Read, reading: Reading) -> list[Check]:
+    """Give each invoice its own totals; those of several together are returned."""
+    if len(groups) == 1:
+        groups[0].checks = read.walked.checks
+        return []
+    owner = {place: group for group in groups for place in group.items}
+    numbers = {group.number: group for group in groups}
+    whole: list[Check] = []
+    begun = 0
+    for check in read.walked.checks:
+        named = numbers.get(_number(check, read, reading))
+        above = {id(owner[place]): owner[place] for place in range(begun, check.before) if place in owner}
+        group = named or (next(iter(above.values())) if len(above) == 1 else None)
+        (group.checks if group is not None else whole).append(check)
+        begun = begun if check.kind in ("net", "tax") else check.before
+    return whole
+
+
+def _number(check: Check, read: Read, reading: Reading) -> str:
+    """The invoice number in the row of a total."""
+    heading = read.walked.items[check.before - 1].heading if check.before else None
+    at = heading.columns.get("invoice", -1) if heading is not None else -1
+    return text_at(reading.part.grid.rows[check.row], at)
+
+
+def _made(group: Group, document: Document, read: Read, reading: Reading) -> Document:
+    """The document of one group."""
+    made = replace(document, number=group.number, lines=[], assumed=[], problems=[])
+    made.lines = [line for place in group.items for line in read.by_row[place]]
+    for line in made.lines:
+        line.invoice = ""
+    made.lab = group.lab or document.lab
+    made.accounts = [group.clinic] if group.clinic else document.accounts
+    made.currency = document.currency or shown_currency(reading)
+    if math.isnan(made.day) or group.number != document.number:
+        made.day = next((line.day for line in made.lines if not math.isnan(line.day)), document.day)
+    _settle(made, group.checks, group.items, read, reading)
+    _turn(made)
+    return made
+
+
+def _settle(
+    document: Document, checks: Sequence[Check], places: Sequence[int], read: Read, reading: Reading
+) -> None:
+    """Hold the totals to the lines of those places."""
+    own = [replace(check, before=bisect_left(places, check.before)) for check in checks]
+    starts = [bisect_left(places, start) for start in read.walked.starts]
+    sums = totals.sums_of([read.by_row[place] for place in places])
+    totals.settle(document, own, sums, starts, reading.told, read.with_tax)
+
+
+def _turn(document: Document) -> None:
+    """Signs that the paper leaves to words: a credit note's amounts, and a discount that its total takes off."""
+    charges = [line for line in document.lines if line.kind != "balance" and not math.isnan(line.amount)]
+    whole = math.fsum(line.amount for line in charges)
+    if document.kind == "credit note" and whole > 0:
+        for line in charges:
+            line.amount = -line.amount
+        document.total, document.net = -abs(document.total), -abs(document.net)
+        return
+    for line in charges:
+        off = line.kind == "discount" and line.amount > 0
+        if off and abs(whole - 2 * line.amount - document.total) < CENT:
+            line.amount = -line.amount
+            document.assumed.append("A discount is taken off: the total shows it.")
+            return
+
+
+def _hold(rest: Document, read: Read, reading: Reading, checks: Sequence[Check]) -> None:
+    """The total of several invoices together, held to all of their lines."""
+    check = next((one for one in reversed(checks) if one.kind == "total"), None)
+    if check is not None:
+        fits = totals.sums_of([*read.by_row, rest.lines]).between(0, len(read.by_row) + 1)
+        if min(abs(check.amount - one) for one in fits) > CENT:
+            totals.differs(check, fits[1], reading.told)
