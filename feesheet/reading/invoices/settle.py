@@ -26,10 +26,11 @@ def settled(result: FileContent, documents: Sequence[Document], file: str, conte
     for document in documents:
         result.problems += [replace(problem, file=file) for problem in document.problems]
         result.problems += _assumed(document, file)
-        result.problems += lab_of(document, file, context, labs.get(document.sheet, ""))
+        doubts = lab_of(document, file, context, labs.get(document.sheet, ""))
         labs[document.sheet] = document.lab
-        result.problems += site_of(document, file, context)
-        result.problems += _identify(document, file)
+        doubts += [*site_of(document, file, context), *_identify(document, file)]
+        empty = not document.lines and not document.entries
+        result.problems += [_no_lines(document, file)] if empty else doubts
         rows.setdefault(document.sheet, []).extend((line, document) for line in document.lines)
         _add_facts(result, document)
     for sheet, lines in rows.items():
@@ -53,11 +54,6 @@ def _identify(document: Document, file: str) -> list[Problem]:
     )
     place = (file, document.sheet, f"row {document.header_row}")
     problems = []
-    if not document.lines and not document.entries:
-        what = "No lines were found in this invoice."
-        problems.append(
-            Problem("empty table", what, "Leave the file out, or look whether lines are missing.", *place)
-        )
     if (
         not document.number
         and document.kind != "statement"
@@ -80,6 +76,12 @@ def _identify(document: Document, file: str) -> list[Problem]:
         )
     document.number = name
     return problems
+
+
+def _no_lines(document: Document, file: str) -> Problem:
+    what = "No lines were found in this invoice."
+    do = "If it has lines, the headings over them are not known here: rename them, or give the lab a reader of its own."
+    return Problem("empty table", what, do, file, document.sheet, f"row {document.header_row}")
 
 
 def _add_facts(result: FileContent, document: Document) -> None:
