@@ -10,11 +10,14 @@ import json
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from feesheet.problems import Problem, as_records, as_text, errors, notices
+
+if TYPE_CHECKING:
+    from feesheet.practice import Practice
 
 app = typer.Typer(
     add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False, no_args_is_help=False
@@ -53,6 +56,7 @@ def check(folder: Folder = Path(), as_json: AsJson = False) -> None:
             typer.echo(
                 f"{len(practice.files)} files read, no errors. Next: feesheet update {_quoted(folder)}".rstrip()
             )
+        _say_unknown(practice, folder)
     _leave(problems)
 
 
@@ -85,6 +89,33 @@ def update(
         _say_problems(outcome.problems)
         _say_outcome(outcome.workbook, outcome.export, outcome.figures)
     _leave(outcome.problems)
+
+
+@app.command()
+def invoices(folder: Folder = Path(), as_json: AsJson = False) -> None:
+    """Say what was read of the labs' invoices, lab by lab and month by month, what was inferred, and what is asked.
+
+    Example: feesheet invoices "My practice"
+    """
+    from feesheet.uses.import_summary import import_summary
+
+    result = import_summary(folder, _progress(as_json))
+    if not as_json:
+        typer.echo("\n".join(result.lines()) + "\n")
+        _say_problems(result.problems)
+        _leave(result.problems)
+    _say_result(result, as_json)
+
+
+@app.command()
+def map(folder: Folder = Path(), as_json: AsJson = False) -> None:
+    """List the labs' product names that are not known yet in a workbook, with best guesses to confirm.
+
+    Example: feesheet map "My practice"
+    """
+    from feesheet.uses.product_names import name_products
+
+    _say_result(name_products(folder, _progress(as_json)), as_json)
 
 
 @app.command()
@@ -200,6 +231,19 @@ def _say_problems(problems: Sequence[Problem]) -> None:
         if found:
             typer.echo(f"{len(found)} {words}:")
             typer.echo(as_text(found) + "\n")
+
+
+def _say_unknown(practice: Practice, folder: Path) -> None:
+    """Where there are product names that nobody has explained: what lists them, and what shows the rest."""
+    from feesheet.uses.product_names import unknown_names
+
+    count = len(unknown_names(practice))
+    if count:
+        where = _quoted(folder)
+        typer.echo(
+            f"{count} product name(s) not known: feesheet map {where}".rstrip()
+            + f". What was read of each lab: feesheet invoices {where}".rstrip()
+        )
 
 
 def _say_outcome(workbook: Path | None, export: Path | None, figures: Sequence[tuple[str, str]]) -> None:

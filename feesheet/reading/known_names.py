@@ -52,7 +52,7 @@ def _unknown(
     strange = {word for word in series.cat.categories if word and key(word) not in names}
     if not strange:
         return []
-    rows = np.flatnonzero(series.isin(strange).to_numpy())
+    rows = np.flatnonzero(series.isin(strange).to_numpy() & _in_use(practice.tables[table]))
     words = series.astype(object).to_numpy()
     problems, counts = [], dict.fromkeys(strange, 0)
     for row in rows:
@@ -60,6 +60,13 @@ def _unknown(
         if counts[words[row]] <= MOST_PLACES:
             problems.append(_stranger(words[row], sort, names, practice.place(table, int(row), column)))
     return problems
+
+
+def _in_use(frame: pd.DataFrame) -> np.ndarray:
+    """Whether each row counts: a guess that nobody has confirmed is not used, so nothing in it stops a run."""
+    return (
+        frame["confirmed"].to_numpy(dtype=bool) if "confirmed" in frame else np.ones(len(frame), dtype=bool)
+    )
 
 
 def _stranger(word: str, sort: str, names: Mapping[str, str], place: tuple[str, str, str]) -> Problem:
@@ -129,7 +136,7 @@ def duplicates(practice: Practice) -> list[Problem]:
 def _duplicates_in(practice: Practice, table: Table) -> list[Problem]:
     frame = practice.tables[table.name]
     keys = pd.DataFrame({name: _compared(frame[name]) for name in table.key})
-    known = np.ones(len(frame), dtype=bool)
+    known = _in_use(frame).copy()
     for name in table.key:
         if table.field(name).required:
             known &= (keys[name].notna() & (keys[name] != "")).to_numpy()

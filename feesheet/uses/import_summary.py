@@ -15,7 +15,7 @@ from feesheet.practice import Practice
 from feesheet.problems import Problem, as_records, as_text, errors, joined
 from feesheet.reading.folder import read_folder
 from feesheet.tables import INVOICE_LINES
-from feesheet.uses.lines_read import NO_LAB, NO_MONTH, differences, documents_of, lines_of
+from feesheet.uses.lines_read import NO_LAB, NO_MONTH, charges, differences, documents_of, line_parts
 from feesheet.uses.text_table import aligned
 
 ASKED = frozenset({"no reader", "not understood"})
@@ -138,8 +138,10 @@ def _of_invoices(practice: Practice) -> Callable[[Problem], bool]:
 
 def _rows(practice: Practice, problems: Sequence[Problem]) -> list[Read]:
     """One row a lab and month, the sum of each lab after its months, the sum of all at the end."""
-    lines, documents = lines_of(practice), documents_of(practice)
-    gaps = differences(practice, lines)
+    if practice.tables[INVOICE_LINES.name].empty and practice.documents.empty:
+        return []
+    parts = line_parts(practice)
+    lines, documents, gaps = charges(parts), documents_of(practice), differences(practice, parts)
     asked = _asked(practice, lines, problems)
     keys = sorted({*_keys(lines), *_keys(documents), *_keys(gaps), *_keys(asked)})
     frames = (lines, documents, gaps, asked)

@@ -16,11 +16,14 @@ from feesheet.writing.styles import number_formats
 HOW_TO = (
     "Type yes in Confirmed for each row that is right; correct the material where it isn't; save; run again.",
     'Words shown as "…" are hidden because they may name a patient: look at the invoice at "First seen" and '
-    "type the product's own words in Wording.",
+    "type the product's own words in Wording; until then the row is not used.",
 )
 
 FIELDS = PRODUCT_MAP.fields
 """The columns to type in."""
+
+NOT_CHOSEN = "choose one"
+"""Stands for a material where nothing can be guessed; with a yes beside it, it is refused as an unknown name."""
 
 CHOICES = "Choices"
 """A hidden sheet with the materials of the drop-down: a typed list would break them at their commas."""

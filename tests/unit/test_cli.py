@@ -85,6 +85,35 @@ def test_problems_stop_the_update_and_leave_nothing(practice: Path, tmp_path: Pa
     assert not (folder / "Fee schedules").exists()
 
 
+def test_invoices_are_summed_up_lab_by_lab(practice: Path) -> None:
+    """The table ends with a row for all labs; machines get the same figures."""
+    said = feesheet("invoices", cwd=practice)
+    whole = json.loads(feesheet("invoices", "--json", cwd=practice).stdout)["rows"][-1]
+
+    assert said.returncode == 0
+    last = next(line for line in said.stdout.splitlines() if line.startswith("all labs"))
+    assert last.split()[2:5] == [
+        f"{whole['documents']:,}",
+        f"{whole['lines']:,}",
+        f"{whole['charged']:,.2f}",
+    ]
+
+
+def test_unknown_product_names_are_pointed_to_and_listed(practice: Path, tmp_path: Path) -> None:
+    """Check ends with the command that lists them; that command writes one workbook, once."""
+    folder = tmp_path / "My practice"
+    shutil.copytree(practice, folder, ignore=shutil.ignore_patterns("Fee schedules", "Open"))
+    checked = feesheet("check", "My practice", cwd=tmp_path)
+    mapped, again = (feesheet("map", "My practice", cwd=tmp_path) for _ in range(2))
+
+    last = checked.stdout.rstrip().splitlines()[-1]
+    assert 'feesheet map "My practice"' in last and 'feesheet invoices "My practice"' in last
+    assert (mapped.returncode, again.returncode) == (0, 0), mapped.stderr
+    assert [path.name for path in folder.glob("Product names*")] == ["Product names to confirm.xlsx"]
+    assert "Product names to confirm.xlsx" in mapped.stdout
+    assert "wait for a yes in Confirmed" in again.stdout
+
+
 def test_wrong_use_is_told_apart(tmp_path: Path) -> None:
     """A folder that is not there, or an unknown command, gives exit code 2."""
     assert feesheet("check", "nowhere", cwd=tmp_path).returncode == 2
