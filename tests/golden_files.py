@@ -14,6 +14,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
+import zipfile
 from pathlib import Path
 from typing import Any
 
@@ -110,7 +111,24 @@ def main() -> None:
     if asked.old:
         convert_old()
     for name, drawing in DRAWN.items():
-        write(GOLDEN / name, drawing)
+        _rewrite(GOLDEN / name, drawing)
+
+
+def _rewrite(path: Path, drawing: Drawing) -> None:
+    """Write a file; a workbook of which only the hour of its making would change stays."""
+    before = _parts(path)
+    kept = path.read_bytes() if before else b""
+    write(path, drawing)
+    if before and before == _parts(path):
+        path.write_bytes(kept)
+
+
+def _parts(path: Path) -> dict[str, bytes]:
+    """A workbook's parts without its properties; nothing for other files."""
+    if path.suffix != ".xlsx" or not path.exists():
+        return {}
+    with zipfile.ZipFile(path) as book:
+        return {name: book.read(name) for name in book.namelist() if not name.startswith("docProps")}
 
 
 if __name__ == "__main__":

@@ -9,6 +9,9 @@ from typing import Any
 from drawn_sheets import Drawing, write
 from read_back import ReadBack, read_beside
 
+from feesheet.problems import Problem
+from feesheet.uses.annual_update import price
+
 A, B, C = "A Lab of Ceramics", "B Crown and Bridge Works", "C Lab of the North"
 """What the three labs' papers call themselves: the ISO one, the universal one, the one in another currency."""
 
@@ -53,7 +56,13 @@ def semicolons(text: str) -> Drawing:
     return replace(Drawing(text), mark=";", codec="cp1252")
 
 
+def said(read: ReadBack, *kinds: str, file: str = FILE) -> list[Problem]:
+    """What reading and pricing together say about a file, of some kinds if they are named."""
+    _, more = price(read.practice)
+    return [one for one in [*read.found, *more] if one.file == file and (not kinds or one.kind in kinds)]
+
+
 def told(read: ReadBack, *words: str, file: str = FILE) -> list[str]:
-    """The problems of a file that say all of the words."""
-    said = [f"{problem.kind}: {problem}" for problem in read.problems(file)]
-    return [text for text in said if all(word.lower() in text.lower() for word in words)]
+    """What is said about a file in all of these words."""
+    texts = [f"{problem.kind}: {problem}" for problem in said(read, file=file)]
+    return [text for text in texts if all(word.lower() in text.lower() for word in words)]

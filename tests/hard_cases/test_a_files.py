@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from drawn_sheets import Drawing
-from hard_case_papers import FILE, A, paper, read_lines, read_papers, semicolons, told
+from hard_case_papers import FILE, A, paper, read_lines, read_papers, said, semicolons, told
 from read_back import added
 
 from feesheet.writing.export import safe
@@ -78,14 +78,15 @@ def test_case_02_totals_are_checks_and_no_lines(tmp_path: Path) -> None:
 
 def test_case_02_totals_that_are_wrong_are_told(tmp_path: Path) -> None:
     """A case total or a total that is a dollar off is told at its row; the lines stay as they are."""
-    wrong = {"case.csv": ("227.30", "228.30", "8"), "all.csv": ("392.30", "393.30", "11")}
-    drawn = {name: CASE_TOTALS.replace(was, said) for name, (was, said, _) in wrong.items()}
-    read = read_papers(tmp_path, {name: text.replace("A-1", name) for name, text in drawn.items()})
+    case = CASE_TOTALS.replace("227.30", "228.30")
+    whole = CASE_TOTALS.replace("392.30", "393.30").replace("A-1", "A-2")
+    read = read_papers(tmp_path, {"case.csv": case, "whole.csv": whole})
 
-    for name, (_, _, row) in wrong.items():
+    for name, row in (("case.csv", "8"), ("whole.csv", "11")):
         assert added(read.column(name, "amount")) == 3923000
-        cells = [problem.cell for problem in read.problems(name, "does not match its total")]
-        assert any(row in cell for cell in cells), read.problems(name)
+        (problem,) = said(read, "does not match its total", file=name)
+        assert problem.cell == f"D{row}"
+        assert "1.00" in problem.what
 
 
 def test_case_03_balances_and_payments_are_no_cost(tmp_path: Path) -> None:
@@ -119,7 +120,7 @@ def test_case_04_a_statement_that_differs_is_told(tmp_path: Path) -> None:
     other = STATEMENT.replace("392.30", "402.30")
     read = read_papers(tmp_path, {FILE: INVOICE, "statement.csv": other})
 
-    assert told(read, "B-1", "10.00", file="statement.csv")
+    assert told(read, "statement", "B-1", "10.00")
 
 
 def test_case_05_a_copy_counts_once(tmp_path: Path) -> None:

@@ -64,7 +64,7 @@ def test_case_63_the_invoice_price_is_the_cost(tmp_path: Path) -> None:
         read = read_lines(tmp_path / name, *lines, changed={"metal_prices": quotes})
         priced, _ = price(read.practice)
         assert read.column(FILE, "amount") == ["120", "300"]
-        values.append([float(value) for value in priced.numbers.of("alloy_lines", "market_value")])
+        values.append([float(value) for value in priced.numbers.of("alloy_lines", "value_on_day")])
 
     assert values[0] == values[1] != []
 
