@@ -33,7 +33,9 @@ _QUADRANTS = {"UR": 10, "UL": 20, "LL": 30, "LR": 40}
 _AREAS = re.compile(
     r"Q[1-4]|UR|UL|LL|LR|UPPER|LOWER|MAXILLA|MANDIBLE|UPPER ARCH|LOWER ARCH|FULL MOUTH|BOTH ARCHES"
 )
-_INTRODUCED = re.compile(r"^(?:TEETH|TOOTH|TTH|NOS?\b\.?|#S\b)\s*[:.]?\s*(?:NOS?\b\.?|#S\b)?\s*")
+_INTRODUCED = re.compile(
+    r"^(?:TEETH|TOOTH|TTH|NOS?\b\.?|#\s?S(?=\s*#?\d))\s*[:.]?\s*(?:NOS?\b\.?|#\s?S(?=\s*#?\d))?\s*"
+)
 _SEPARATORS = re.compile(r"\s*(?:[,;/&+]|\b(?:AND|UND|ET)\b)\s*|\s+")
 _DASH = re.compile(
     r"\s*[-–—]\s*|\s+(?:TO|THRU|THROUGH|BIS|TOT|À)\s+|(?<=[A-Z0-9])(?:TO|THRU|THROUGH)(?=#?[A-Z0-9])"

@@ -24,7 +24,7 @@ _WHOLE = re.compile(
 )
 """Signs of letters and figures that name a shade, a material or teeth, and nobody."""
 _NUMBER = re.compile(
-    r"[#№]?[-–−+]?[$€£]?(?:\d{1,2}|\d{1,3}%|\d{1,2}[-–—/x×:&+]\d{1,2}|\d{1,3}(?:[.,]\d{3})*[.,]\d{1,2}|\d[.,]\d{1,3})"
+    r"[#№]?[-–−+]?[$€£]?(?:\d{1,2}|\d{1,3}%|\d{1,2}[-–—/x×:&+]\d{1,2}|\d{1,2}(?:,\d{1,2})+|\d{1,3}(?:[.,]\d{3})*[.,]\d{1,2}|\d[.,]\d{1,3})"
     r"(?:%|[$€£]|[xX×]|mm|g|dwt)?",
 )
 """Counts, percentages, amounts, weights and teeth: figures too short to be the number of a person, a case or a telephone."""
@@ -77,7 +77,7 @@ def clean(text: str, known: frozenset[str]) -> str:
     shown = [_shown(piece, known) for piece in pieces]
     _hide_neighbours(pieces, shown)
     whole = gaps[0] + "".join(piece + gap for piece, gap in zip(shown, gaps[1:], strict=True))
-    return re.sub(r"…(?:[\s,.;/'’&+-]*…)+", HIDDEN, whole).strip()
+    return re.sub(r"…(?:[\s,.;/'’&+_-]*…)+", HIDDEN, whole).strip()
 
 
 def _forms(word: str) -> set[str]:
@@ -120,6 +120,8 @@ def _shown(piece: str, known: frozenset[str]) -> str:
     parts = re.split(r"([^\w]+|_+)", piece)
     words, marks = parts[::2], parts[1::2]
     if any(letter.isdigit() for letter in piece):
+        if not _WORD.search(piece):
+            return HIDDEN
         return piece if all(not word or _harmless(word, known) for word in words) else HIDDEN
     if not all(_BESIDE.fullmatch(mark) or mark.strip("_") == "" for mark in marks):
         return HIDDEN

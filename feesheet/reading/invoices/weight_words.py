@@ -18,7 +18,7 @@ _UNIT = (
     rf"{_PENNY}|troy\s?(?:oz|ounces?)|oz\.?\s?(?:tr?|troy)|ozt|oz|ounces?|gramm|grammes?|grammi|grams?|gramos?|grms?|gms?|gr|g"
     r"|grains?|grn|kg"
 )
-_MONEY = r"(?:[$€£¥]|[A-Z]{3})?"
+_MONEY = r"(?:[$€£¥]|(?-i:[A-Z]{3})\b)?"
 _WEIGHT = re.compile(
     rf"(?<![\w.,/])(?P<sign>[-−–]?)(?P<weight>{_NUMBER})\s?(?P<unit>{_UNIT})\b\.?"
     rf"(?:\s?(?:and\s)?(?P<grains>{_NUMBER})\s?(?:gr|grains?|grn|gn)\b\.?)?"

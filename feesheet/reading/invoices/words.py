@@ -1,31 +1,21 @@
-"""What the words of an invoice line mean: its kind, its product, its alloy and class. Pure functions on strings.
-
-The rules stand in `shared/line_words.csv`, the first that holds decides. A row's columns: `words` (phrases with |
-between them, blank for any text), `also` (one of these must be there too), `unless` (none of these may), `sign` of
-the amount (negative, positive, none), `crown` (see `_placed`), `weight` (yes or no), `total` (what a totals row is).
-"""
+"""What the words of an invoice line mean: its kind, its product, its alloy and class. Pure functions on strings."""
 
 from __future__ import annotations
 
 import math
 import re
 from collections.abc import Iterator
-from functools import lru_cache
 
 from feesheet import reference
-from feesheet.phrases import concepts, ends, first, spaced, starts
+from feesheet.phrases import concepts, spaced
 from feesheet.reading.invoices.context import Context
+from feesheet.reading.invoices.line_rules import names_crown, ruled, total_of
 from feesheet.reading.invoices.tooth_words import teeth_in
 from feesheet.reading.invoices.weight_words import without_weight
 from feesheet.schema import plain
 from feesheet.tables import NOT_A_CROWN
 from feesheet.wording import HIDDEN, SHADE, clean, trade_words
 
-_NOWHERE = 1_000_000
-_FOR = re.compile(
-    r" (?:for|on|under|per|each|fur|auf|je|pro|pour|sur|par|para|sobre|voor|op|su)(?: \w+){0,2}$"
-)
-"""Words after which a crown is not what is charged for, as in "freight for 2 crowns"."""
 _LABELLED = re.compile(
     r"\b(?:case|pan|tray|job|order|ord|inv|invoice|po|ref|rx|acct|account|patient|pt|chart|id|box|auftrag|fall)"
     r"\s*(?:no|nr|number|id|#)?\s*[.:#]*\s*(?=\S*\d)",
@@ -36,6 +26,9 @@ _SHADED = re.compile(
     re.IGNORECASE,
 )
 _THREE_QUARTER = re.compile(r"(?<![\w#/])3/4(?=[\s-]*(?:crown|crn|cast|gold|krone))", re.IGNORECASE)
+_BRACKETED = re.compile(r"[\(\[].*?[\)\]]")
+_LOOSE = " ,;:-–"
+_REMADE = re.compile(r"[\s,:(-]*\b(?:re-?makes?|re-?made|re-?do|no charge)\b[\s):-]*", re.IGNORECASE)
 _MATERIAL_SIGN = re.compile(r"ZrO[2₂]|Al2O3|[345]Y(?:-?(?:TZP|PSZ))?", re.IGNORECASE)
 _WITH_FIGURE = re.compile(
     r"\b\d+\s*(?:units?|pcs?|pieces|ea|x|×)\b|[^\s,;()\[\]]*\d(?:[^\s,;()\[\]]|[.,](?=\d))*\s*%?"
@@ -58,7 +51,7 @@ def kind_of(text: str, amount: float, context: Context, lab: str = "", has_weigh
         return reference.line_kinds()[plain(kind)][0] if plain(kind) in reference.line_kinds() else kind
     sign = "none" if math.isnan(amount) or amount == 0 else "negative" if amount < 0 else "positive"
     mapped = bool(material) and plain(material) != NOT_A_CROWN
-    return _ruled(spaced(text), sign, has_weight, mapped or _names_material(text, context))
+    return ruled(spaced(text), sign, has_weight, mapped or _names_material(text, context))
 
 
 def is_total(text: str) -> str:
@@ -70,11 +63,7 @@ def is_total(text: str) -> str:
     >>> is_total("Case total"), is_total("TOTAL:"), is_total("Previous balance"), is_total("Total contour crown")
     ('subtotal', 'total', 'balance', '')
     """
-    words = spaced(text)
-    for row in reference.rows("line_words"):
-        if row["total"] and first(words, row["unless"]) < 0 and _begins(row, words, _crown_at(words)):
-            return row["total"]
-    return ""
+    return total_of(spaced(text))
 
 
 def is_crown(text: str, context: Context) -> bool:
@@ -86,7 +75,7 @@ def is_crown(text: str, context: Context) -> bool:
     material, _ = _on_the_map(text, context, "")
     if material:
         return plain(material) != NOT_A_CROWN
-    return _names_material(text, context) or _crown_at(spaced(text)) < _NOWHERE
+    return _names_material(text, context) or names_crown(spaced(text))
 
 
 def class_of(text: str) -> str:
@@ -135,22 +124,47 @@ def product_of(text: str, context: Context) -> str:
     """
     rest = _THREE_QUARTER.sub("three-quarter", teeth_in(text)[1])
     rest = _LABELLED.sub(" ", _SHADED.sub(" ", without_weight(rest)))
-    rest = _WITH_FIGURE.sub(
-        lambda found: found[0] if _MATERIAL_SIGN.fullmatch(found[0].strip()) else " ", rest
-    )
+    own = " ".join(_BRACKETED.sub(" ", rest).split()).strip(_LOOSE)
+    if own and _listed(own, context):
+        return own
+    rest = _WITH_FIGURE.sub(_only_material, rest)
     shown = clean(rest, _known(context))
     if is_crown(text, Context()):
         shown = _REMADE.sub(" ", shown)
     words = [word for word in (_edged(word) for word in shown.split()) if word]
-    if any(word != HIDDEN for word in words) and _says_what(" ".join(words), context):
-        while words[0] == HIDDEN:
-            words.pop(0)
-        while words[-1] == HIDDEN:
-            words.pop()
-    return re.sub(r"…(?: …)+", HIDDEN, " ".join(words)).strip(" ,;:-–")
+    product = re.sub(r"…,?(?: …,?)+", HIDDEN, " ".join(_without_ends(words, context))).strip(_LOOSE)
+    return (_own_name(own, context) or product) if HIDDEN in product else product
 
 
-_REMADE = re.compile(r"[\s,:(-]*\b(?:re-?makes?|re-?made|re-?do|at|no charge)\b[\s):-]*", re.IGNORECASE)
+def _listed(wording: str, context: Context) -> bool:
+    """Whether the practice's product names have the wording, for all labs or for one."""
+    labs = ["", *(plain(one.name) for one in context.labs)]
+    return any((lab, plain(wording)) in context.products for lab in labs)
+
+
+def _own_name(text: str, context: Context) -> str:
+    """The longest name on the practice's map that stands in a text of otherwise unknown words, "" if none does."""
+    words = text.split()[:12] if context.products else []
+    spans = [(start, end) for start in range(len(words)) for end in range(start + 1, len(words) + 1)]
+    for start, end in sorted(spans, key=lambda span: span[0] - span[1]):
+        name, outside = (
+            " ".join(words[start:end]).strip(_LOOSE),
+            clean(" ".join(words[:start] + words[end:]), _known(context)),
+        )
+        if _listed(name, context) and not re.search(r"[^\W\d_]", outside):
+            return name
+    return ""
+
+
+def _only_material(found: re.Match[str]) -> str:
+    """A sign of a material such as ZrO2 as it is; a blank for other words with figures."""
+    return found[0] if _MATERIAL_SIGN.fullmatch(found[0].strip()) else " "
+
+
+def _without_ends(words: list[str], context: Context) -> list[str]:
+    """The words without hidden ones at the ends, if those between say what the product is."""
+    inner = " ".join(words).strip(f" {HIDDEN},;:")
+    return inner.split() if inner and _says_what(inner, context) else words
 
 
 def _edged(word: str) -> str:
@@ -169,7 +183,7 @@ def _says_what(words: str, context: Context) -> bool:
         return True
     if _on_the_map(words, context, "")[0] or _names_material(words, context) or alloy_of(words, context):
         return True
-    return _ruled(spaced(words), "positive", False, False) != "unit fee"
+    return ruled(spaced(words), "positive", False, False) != "unit fee"
 
 
 def _on_the_map(text: str, context: Context, lab: str) -> tuple[str, str]:
@@ -195,53 +209,3 @@ def _names_material(text: str, context: Context) -> bool:
     """Whether a material's name stands in the text word for word."""
     words = spaced(text)
     return any(spaced(material).strip() and spaced(material) in words for material in context.materials)
-
-
-@lru_cache(maxsize=20_000)
-def _ruled(words: str, sign: str, has_weight: bool, crown_named: bool) -> str:
-    """The kind that the first rule gives which holds."""
-    crown = 0 if crown_named else _crown_at(words)
-    return next(
-        row["kind"] for row in reference.rows("line_words") if _holds(row, words, sign, has_weight, crown)
-    )
-
-
-def _holds(row: dict[str, str], words: str, sign: str, has_weight: bool, crown: int) -> bool:
-    if row["sign"] not in ("", sign) or row["weight"] not in ("", "yes" if has_weight else "no"):
-        return False
-    at = first(words, row["words"]) if row["words"] else 0
-    if at < 0 or (row["also"] and first(words, row["also"]) < 0) or first(words, row["unless"]) >= 0:
-        return False
-    return _placed(row, words, at, crown)
-
-
-def _begins(row: dict[str, str], words: str, crown: int) -> bool:
-    """Whether a row of totals has its words where a total has them."""
-    if row["crown"] == "end":
-        return ends(words, row["words"])
-    return starts(words, row["words"]) and (row["crown"] != "alone" or crown == _NOWHERE)
-
-
-def _placed(row: dict[str, str], words: str, at: int, crown: int) -> bool:
-    """Whether a rule's words stand where the rule wants them beside a crown that is named at `crown`.
-
-    any: wherever; no: no crown may be named; yes, names: one must be; first: before the crown; start: the text begins so;
-    alone: it begins so and no crown is named; end: it ends so.
-    """
-    where = row["crown"]
-    if where in ("start", "alone", "end"):
-        return _begins(row, words, crown)
-    if where == "first":
-        return at < crown
-    return where == "any" or (crown < _NOWHERE) == (where != "no")
-
-
-def _crown_at(words: str) -> int:
-    """Where the spaced words name a crown that is charged for, a large number where they don't."""
-    places = [_NOWHERE]
-    for row in reference.rows("line_words"):
-        if row["crown"] == "names" and first(words, row["unless"]) < 0:
-            at = first(words, row["words"])
-            if at >= 0 and not _FOR.search(words[:at]):
-                places.append(at)
-    return min(places)

@@ -1,0 +1,94 @@
+"""The rules of `shared/line_words.csv`, which tell the kind of an invoice line: the first that holds decides.
+
+A row's columns: `words` (phrases with | between them, blank for any text), `also` (one of these must be there too),
+`unless` (none of these may), `sign` of the amount (negative, positive, none), `crown` (see `_placed`), `weight` (yes
+or no), `total` (what a row of totals is), `kind` and `source`.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+
+from feesheet import reference
+from feesheet.phrases import ends, first, starts
+
+_NOWHERE = 1_000_000
+_FOR = re.compile(
+    r" (?:for|on|under|per|each|fur|auf|je|pro|pour|sur|par|para|sobre|voor|op|su)(?: \w+){0,2}$"
+)
+"""Words after which a crown is not what is charged for, as in "freight for 2 crowns"."""
+
+
+def total_of(words: str) -> str:
+    """What a row of totals with these spaced words is, "" for any other row.
+
+    >>> total_of(" amount due "), total_of(" zirconia crown ")
+    ('due', '')
+    """
+    crown = _crown_at(words)
+    rows = (row for row in reference.rows("line_words") if row["total"])
+    return next(
+        (row["total"] for row in rows if first(words, row["unless"]) < 0 and _begins(row, words, crown)), ""
+    )
+
+
+def names_crown(words: str) -> bool:
+    """Whether spaced words name a crown that is charged for, not one that something else is "for"."""
+    return _crown_at(words) < _NOWHERE
+
+
+@lru_cache(maxsize=20_000)
+def ruled(words: str, sign: str, has_weight: bool, crown_named: bool) -> str:
+    """The kind that the first rule gives which holds. `words` are spaced; `sign` is negative, positive or none.
+
+    `crown_named` says that the practice's own lists know the text as a crown.
+
+    >>> ruled(" rush fee crown ", "positive", False, False), ruled(" rush ", "positive", False, True)
+    ('rush', 'unit fee')
+    """
+    crown = 0 if crown_named else _crown_at(words)
+    return next(
+        row["kind"] for row in reference.rows("line_words") if _holds(row, words, sign, has_weight, crown)
+    )
+
+
+def _holds(row: dict[str, str], words: str, sign: str, has_weight: bool, crown: int) -> bool:
+    if row["sign"] not in ("", sign) or row["weight"] not in ("", "yes" if has_weight else "no"):
+        return False
+    at = first(words, row["words"]) if row["words"] else 0
+    if at < 0 or (row["also"] and first(words, row["also"]) < 0) or first(words, row["unless"]) >= 0:
+        return False
+    return _placed(row, words, at, crown)
+
+
+def _begins(row: dict[str, str], words: str, crown: int) -> bool:
+    """Whether a row of totals has its words where a total has them."""
+    if row["crown"] == "end":
+        return ends(words, row["words"])
+    return starts(words, row["words"]) and (row["crown"] != "alone" or crown == _NOWHERE)
+
+
+def _placed(row: dict[str, str], words: str, at: int, crown: int) -> bool:
+    """Whether a rule's words stand where the rule wants them beside a crown that is named at `crown`.
+
+    any: wherever; no: no crown may be named; yes, names: one must be; first: before the crown; start: the text begins so;
+    alone: it begins so and no crown is named; end: it ends so.
+    """
+    where = row["crown"]
+    if where in ("start", "alone", "end"):
+        return _begins(row, words, crown)
+    if where == "first":
+        return at < crown
+    return where == "any" or (crown < _NOWHERE) == (where != "no")
+
+
+def _crown_at(words: str) -> int:
+    """Where the spaced words name a crown that is charged for, a large number where they don't."""
+    places = [_NOWHERE]
+    for row in reference.rows("line_words"):
+        if row["crown"] == "names" and first(words, row["unless"]) < 0:
+            at = first(words, row["words"])
+            if at >= 0 and not _FOR.search(words[:at]):
+                places.append(at)
+    return min(places)
