@@ -16,6 +16,7 @@ from feesheet.problems import Problem, as_records, as_text, errors, joined
 from feesheet.reading.folder import read_folder
 from feesheet.tables import INVOICE_LINES
 from feesheet.uses.lines_read import NO_LAB, NO_MONTH, charges, differences, documents_of, line_parts
+from feesheet.uses.product_names import unknown_names
 from feesheet.uses.text_table import aligned
 
 ASKED = frozenset({"no reader", "not understood"})
@@ -58,7 +59,7 @@ class Read:
 class ImportSummary:
     """The summary of an import: rows by lab and month with their sums, what was inferred, and the problems of invoices.
 
-    `elsewhere` counts the errors in files that hold no invoices.
+    `elsewhere` counts the errors in files that hold no invoices, `unknown` the product names that are on no list.
     """
 
     currency: str = ""
@@ -66,6 +67,7 @@ class ImportSummary:
     assumed: list[Problem] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     elsewhere: int = 0
+    unknown: int = 0
 
     @property
     def clean(self) -> bool:
@@ -90,6 +92,11 @@ class ImportSummary:
         made = []
         if self.assumed:
             made += ["", "Not said by the files, and taken from their other lines:", as_text(self.assumed)]
+        if self.unknown:
+            made += [
+                "",
+                f"{self.unknown} product name(s) not known: feesheet map lists them with a best guess.",
+            ]
         if self.elsewhere:
             made += [
                 "",
@@ -106,6 +113,7 @@ class ImportSummary:
             "assumed": as_records(self.assumed),
             "problems": as_records(self.problems),
             "elsewhere": self.elsewhere,
+            "unknown": self.unknown,
         }
 
 
@@ -117,13 +125,14 @@ def import_summary(folder: Path, progress: Callable[[str, int, int], None] | Non
 
 def summary_of(practice: Practice, problems: Sequence[Problem]) -> ImportSummary:
     """The summary of a practice that was read."""
-    mine = _of_invoices(practice)
-    own = joined(problem for problem in problems if mine(problem))
+    mine, (parts, unclear) = _of_invoices(practice), line_parts(practice)
+    own = joined(problem for problem in (*problems, *unclear) if mine(problem))
     assumed = [problem for problem in own if problem.kind == "assumed"]
     told = [problem for problem in own if problem.kind != "assumed"]
     others = len(errors(joined(problem for problem in problems if not mine(problem))))
     currency = str(practice.settings.get("currency") or "")
-    return ImportSummary(currency, _rows(practice, told), assumed, told, others)
+    unknown = len(unknown_names(practice))
+    return ImportSummary(currency, _rows(practice, parts, told), assumed, told, others, unknown)
 
 
 def _of_invoices(practice: Practice) -> Callable[[Problem], bool]:
@@ -136,11 +145,10 @@ def _of_invoices(practice: Practice) -> Callable[[Problem], bool]:
     return lambda problem: problem.file in files and (problem.file, problem.sheet) not in others
 
 
-def _rows(practice: Practice, problems: Sequence[Problem]) -> list[Read]:
+def _rows(practice: Practice, parts: pd.DataFrame, problems: Sequence[Problem]) -> list[Read]:
     """One row a lab and month, the sum of each lab after its months, the sum of all at the end."""
     if practice.tables[INVOICE_LINES.name].empty and practice.documents.empty:
         return []
-    parts = line_parts(practice)
     lines, documents, gaps = charges(parts), documents_of(practice), differences(practice, parts)
     asked = _asked(practice, lines, problems)
     keys = sorted({*_keys(lines), *_keys(documents), *_keys(gaps), *_keys(asked)})

@@ -15,6 +15,7 @@ from feesheet.costing.meaning import CONTROL
 from feesheet.costing.product_names import with_kinds
 from feesheet.costing.reconciliation import invoice_totals, keys_of
 from feesheet.practice import Practice
+from feesheet.problems import Problem
 
 NO_LAB, NO_MONTH = "lab not known", "no date"
 STATEMENT = "statement"
@@ -22,12 +23,13 @@ EVERY_MONTH = 1200
 """Months before the last line: every line is looked at, whether or not its day counts for the fees."""
 
 
-def line_parts(practice: Practice) -> pd.DataFrame:
-    """Every line of every day with its meaning, as costing understands it, one row a part."""
+def line_parts(practice: Practice) -> tuple[pd.DataFrame, list[Problem]]:
+    """Every line of every day with its meaning, as costing understands it, one row a part; and what it can't understand."""
     days = practice.tables["invoice_lines"]["date"].dropna()
     last = days.max().date() if len(days) else date(2100, 1, 1)
     settings = {**practice.settings, "pricing_date": last, "invoice_months": EVERY_MONTH}
-    return understand(with_kinds(replace(practice, settings=settings)))[0]
+    parts, problems = understand(with_kinds(replace(practice, settings=settings)))
+    return parts, [problem for problem in problems if problem.kind == "not understood"]
 
 
 def charges(parts: pd.DataFrame) -> pd.DataFrame:
