@@ -9,6 +9,9 @@ from typing import Any
 
 import openpyxl
 import pytest
+from drawn_sheets import write
+from golden_files import DRAWN
+from golden_practice import write_tables
 from reading_inputs import Rows, good, write_practice
 
 from feesheet.problems import errors
@@ -167,6 +170,39 @@ def test_a_confirmed_round_is_used_by_the_next_update(tmp_path: Path) -> None:
     assert outcome.workbook is not None, outcome.problems
     assert import_summary(folder).rows[-1].share == 1
     assert name_products(folder).lines() == ["Every wording is known."]
+
+
+PAPER = """B Crown and Bridge Works
+Invoice #,B-2001
+Date,03/27/2026
+Account,20417
+Tooth,Description,Qty,Unit Price,Amount
+4,Sumomo crown,1,145.00,145.00
+5,"QUILLFEATHER A, PFM high noble bridge",1,155.00,155.00
+,Total,,,300.00
+"""
+"""A lab's own csv file: a product whose name no list knows, and one beside the name of a patient."""
+
+
+def test_a_labs_own_paper_goes_the_whole_round(tmp_path: Path) -> None:
+    """Papers with unknown wordings: asked once, answered, used, and every cent understood."""
+    write_tables(tmp_path)
+    write(tmp_path / "b-alloy-bridge.xlsx", DRAWN["b-alloy-bridge.xlsx"])
+    (tmp_path / "b-2001.csv").write_text(PAPER, encoding="utf-8")
+    before = import_summary(tmp_path).rows[-1].share
+    result = name_products(tmp_path)
+    assert result.workbook is not None and before is not None and before < 1
+    assert [(row.wording, row.material, row.money) for row in result.rows] == [
+        ("PFM high noble bridge", "metal-ceramic, high noble", 620),
+        ("… crown", NOT_CHOSEN, 145),
+    ]
+    typed = {"Wording": "Sumomo crown", "Material": NOT_A_CROWN, "Confirmed": "yes"}
+    filled_in(result.workbook, {"PFM high noble bridge": {"Confirmed": "yes"}, "… crown": typed})
+    outcome = update(tmp_path, tmp_path / "Fee schedules")
+
+    assert outcome.workbook is not None, outcome.problems
+    assert name_products(tmp_path).lines() == ["Every wording is known."]
+    assert import_summary(tmp_path).rows[-1].share == 1
 
 
 def test_hidden_words_are_learnt_once_they_are_typed(tmp_path: Path) -> None:
