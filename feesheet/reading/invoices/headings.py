@@ -78,6 +78,9 @@ def _heading(grid: Grid, index: int, vocabulary: Vocabulary) -> Heading | None:
     one = _fit(index, index, [_texts(grid.rows[index])], vocabulary)
     joined = _joined(grid, index)
     two = _fit(index, index + 1, joined, vocabulary) if joined and _belong(joined, vocabulary) else None
+    if joined and two is not None:
+        lower = _fit(index + 1, index + 1, [joined[1]], vocabulary)
+        two = None if lower is not None and len(lower.columns) >= len(two.columns) else two
     fits = [fit for fit in (two, one) if fit is not None and _sound(fit)]
     return max(fits, key=lambda fit: len(fit.columns), default=None)
 

@@ -110,5 +110,5 @@ def _may_name(text: str, vocabulary: Vocabulary) -> bool:
         any(sign.isalpha() for sign in text)
         and not vocabulary.heading(text)
         and vocabulary.label(text) is None
-        and vocabulary.title(text) is None
+        and (vocabulary.title(text) is None or len(text.split()) > 2)
     )

@@ -67,7 +67,7 @@ class Reading:
 
     def kind(self, text: str, amount: float, has_weight: bool) -> str:
         """The line kind of a description with an amount of that sign."""
-        amount = 1.0 if math.isnan(amount) else -abs(amount) if self.is_credit else amount
+        amount = -abs(amount) if self.is_credit else amount
         key = text, (amount > 0) - (amount < 0), has_weight
         found = self.kinds.get(key)
         if found is None:
@@ -83,8 +83,7 @@ def lines_of(item: Item, columns: Columns, reading: Reading) -> list[Line]:
     alloy = _alloy(item, row, columns, reading, said)
     if alloy is not None and not math.isnan(amount):
         amount = _without_alloy(amount, alloy.amount, row, columns, reading)
-    is_line = not math.isnan(amount) or reading.told.is_at(item.row, columns.column("amount"))
-    found = [_line(item, row, columns, reading, said, amount)] if is_line else []
+    found = [] if math.isnan(amount) else [_line(item, row, columns, reading, said, amount)]
     found += [alloy] if alloy is not None else []
     if tax and not math.isnan(tax):
         found.append(Line(item.row + 1, "tax", "tax", tax))

@@ -17,16 +17,10 @@ class Told:
 
     sheet: str
     cells: dict[tuple[str, str, str], list[tuple[int, int]]] = field(default_factory=dict)
-    _last: tuple[int, int] = (-1, -1)
 
     def add(self, kind: str, what: str, do: str, row: int, column: int) -> None:
         """One more fault at a cell."""
-        self._last = (row, column)
         self.cells.setdefault((kind, what, do), []).append((row, column))
-
-    def is_at(self, row: int, column: int) -> bool:
-        """Whether the last fault told is at that cell."""
-        return self._last == (row, column)
 
     def problems(self) -> list[Problem]:
         """The faults as problems; of very many alike the last says how many more there are."""
