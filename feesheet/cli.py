@@ -49,13 +49,16 @@ def check(folder: Folder = Path(), as_json: AsJson = False) -> None:
     practice, priced, problems = annual_update.check(folder, _progress(as_json))
     if as_json:
         shown = dict(annual_update.figures(priced)) if priced else {}
-        _print_json({"problems": as_records(problems), "figures": shown})
+        share = annual_update.understood(priced) if priced else None
+        _print_json({"problems": as_records(problems), "figures": shown, "money_understood": share})
     else:
         _say_problems(problems)
         if not errors(problems):
             typer.echo(
                 f"{len(practice.files)} files read, no errors. Next: feesheet update {_quoted(folder)}".rstrip()
             )
+        if priced:
+            _say_understood(annual_update.understood(priced))
         _say_unknown(practice, folder)
     _leave(problems)
 
@@ -82,12 +85,15 @@ def update(
                 "workbook": str(outcome.workbook) if outcome.workbook else None,
                 "export": str(outcome.export) if outcome.export else None,
                 "figures": [{"heading": heading, "text": text} for heading, text in outcome.figures],
+                "money_understood": outcome.understood,
                 "problems": as_records(outcome.problems),
             }
         )
     else:
         _say_problems(outcome.problems)
         _say_outcome(outcome.workbook, outcome.export, outcome.figures)
+        if outcome.understood is not None:
+            _say_understood(outcome.understood)
     _leave(outcome.problems)
 
 
@@ -254,6 +260,17 @@ def _say_outcome(workbook: Path | None, export: Path | None, figures: Sequence[t
         typer.echo(f"{heading:<26}{text}")
     typer.echo(f"\nWorkbook:   {workbook}\nPlain list: {export}")
     typer.echo(f"To follow one fee: feesheet explain {_quoted(workbook)} CODE")
+
+
+def _say_understood(share: float) -> None:
+    """Told until all of the invoices' money is understood, or accepted by name."""
+    from feesheet.writing.sheet import percent
+
+    if share < 1:
+        typer.echo(
+            f"{percent(share):.1f} % of the invoices' money is understood. The rest is in no fee: "
+            'add its wordings to "Product names".'
+        )
 
 
 def _say_result(result: Any, as_json: bool) -> None:

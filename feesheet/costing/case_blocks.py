@@ -62,6 +62,8 @@ def add_cases(model: Model, practice: Practice, parts: pd.DataFrame) -> None:
         cases.credits(lines, pricing),
         cases.links(lines, pricing),
     )
+    own = {plain(mill) for mill in practice.tables["milling"]["lab"]}
+    claimed = claimed[~claimed["lab_key"].isin(own)]
     recent = set(given.loc[given["in_window"], "line"])
     claimed = claimed[
         claimed["in_window"] | claimed["line"].isin(linked.loc[linked["credit"].isin(recent), "claim"])
@@ -98,11 +100,13 @@ def _claims_block(
     block.total("credited", "Credited", "money", "credits.credited_part", "credits.claim_no", "no")
     block.worked(open_amount)
     block.given("linked", "Linked", [how.get(line, "") for line in claimed["line"]])
-    block.given("as_of", "As of", [float((pricing - _FIRST_DAY).days)] * len(claimed), "date",
-                meaning="The pricing date.")  # fmt: skip
+    as_of = [float((pricing - _FIRST_DAY).days)] * len(claimed)
+    block.given("as_of", "As of", as_of, "date", meaning="The pricing date.")
     block.worked(days_since)
-    block.given("dispute_days", "Days to dispute", [terms.get(lab, np.nan) for lab in claimed["lab_key"]], "whole",
-                meaning="From the Labs table; blank where none are agreed.")  # fmt: skip
+    agreed = [terms.get(lab, np.nan) for lab in claimed["lab_key"]]
+    block.given(
+        "dispute_days", "Days to dispute", agreed, "whole", meaning="From the Labs table; blank: none agreed."
+    )
     block.worked(days_left)
     block.worked(claim_state)
     return block

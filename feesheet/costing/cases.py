@@ -1,7 +1,8 @@
 """Remakes and return deposits, and the credits that pay them back: each credit is linked once.
 
 A credit belongs to a claim of the same lab and case; else to one of the same lab and teeth, at most
-`LONGEST_DAYS` before it. A credit for more than one claim goes on to the next of the same case.
+`LONGEST_DAYS` before it; a deposit's return else to a deposit of the same amount. A credit for more than
+one claim goes on to the next of the same case or teeth.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from feesheet.schema import plain
 LONGEST_DAYS = 180
 """Days between a remake and a credit that may be linked by the tooth alone (common practice, no source)."""
 
-BY_CASE, BY_TOOTH = "by case", "by tooth"
+BY_CASE, BY_TOOTH, BY_AMOUNT = "by case", "by tooth", "by amount"
 DEPOSIT = "deposit"
 _NOTHING = 1e-6
 """Money under any currency's smallest coin."""
@@ -55,17 +56,23 @@ def links(lines: pd.DataFrame, pricing: pd.Timestamp) -> pd.DataFrame:
     """One row for each claim and credit that belong together: `claim` and `credit` (line numbers), `of_credit`, its share, `how`."""
     claimed, given = claims(lines, pricing), credits(lines, pricing)
     found = _Linking(claimed)
-    by_case = given[given["case_no"] > 0].merge(
-        claimed, on=["lab_key", "deposit", "case_no"], suffixes=("", "_of")
-    )
-    found.link(by_case, BY_CASE)
-    loose = given[
-        ~given["line"].isin(found.linked()) & ~_of_a_unit(given, lines) & (given["whole_teeth"] != "")
-    ]
-    by_tooth = loose.merge(claimed, on=["lab_key", "deposit", "whole_teeth"], suffixes=("", "_of"))
-    days = (by_tooth["date"] - by_tooth["date_of"]).dt.days
-    found.link(by_tooth[(days >= 0) & (days <= LONGEST_DAYS)], BY_TOOTH)
+    found.link(_pairs(given[given["case_no"] > 0], claimed, "case_no"), BY_CASE)
+    toothed = (given["whole_teeth"] != "") & ~_of_a_unit(given, lines)
+    found.link(_soon(_pairs(found.without(given[toothed]), claimed, "whole_teeth")), BY_TOOTH)
+    lent = found.without(given[given["deposit"]]).assign(lent=lambda rows: -rows["amount"])
+    found.link(_soon(_pairs(lent, claimed.assign(lent=claimed["amount"]), "lent")), BY_AMOUNT)
     return pd.DataFrame([vars(link) for link in found.links], columns=["claim", "credit", "of_credit", "how"])
+
+
+def _pairs(given: pd.DataFrame, claimed: pd.DataFrame, column: str) -> pd.DataFrame:
+    """Each credit with every claim of its lab and sort that has the same in that column."""
+    return given.merge(claimed, on=["lab_key", "deposit", column], suffixes=("", "_of"))
+
+
+def _soon(pairs: pd.DataFrame) -> pd.DataFrame:
+    """The pairs whose credit follows its claim within the longest time."""
+    days = (pairs["date"] - pairs["date_of"]).dt.days
+    return pairs[(days >= 0) & (days <= LONGEST_DAYS)]
 
 
 def _of_a_unit(given: pd.DataFrame, lines: pd.DataFrame) -> pd.Series:
@@ -93,16 +100,16 @@ class _Linking:
         self.open = dict(zip(claimed["line"], claimed["amount"].astype(float), strict=True))
         self.links: list[Link] = []
 
-    def linked(self) -> set[int]:
-        """The credits that have their claim."""
-        return {link.credit for link in self.links}
+    def without(self, given: pd.DataFrame) -> pd.DataFrame:
+        """The credits that have no claim yet."""
+        return given[~given["line"].isin([link.credit for link in self.links])]
 
     def link(self, pairs: pd.DataFrame, how: str) -> None:
         """Give each credit to the claims that it is paired with."""
-        for credit, group in pairs.groupby("line", sort=False):
-            whole = -float(group["amount"].iloc[0])
+        for _, group in pairs.groupby("line", sort=False):
+            credit, whole = int(group["line"].iloc[0]), -float(group["amount"].iloc[0])
             shares = list(self._shares(list(group["line_of"]), whole))
-            self.links += [Link(claim, int(np.int64(credit)), part / whole, how) for claim, part in shares]
+            self.links += [Link(claim, credit, part / whole, how) for claim, part in shares]
 
     def _shares(self, paired: list[int], whole: float) -> Iterator[tuple[int, float]]:
         """A claim of the same amount first, then the oldest; what is left over stays with the last one."""

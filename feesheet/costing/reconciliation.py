@@ -17,12 +17,15 @@ from feesheet.total_lines import is_total
 PAPER, LINE = "its paper", "its total line"
 """Where an invoice's total was read; "" where it has none."""
 
+PLACES = ("file", "sheet", "cell", "statement_file", "statement_sheet", "statement_cell")
+"""Where the total stands, and where the statement lists the invoice; "" where there is none."""
+
 
 def invoice_totals(practice: Practice, parts: pd.DataFrame) -> pd.DataFrame:
     """One row for each invoice of a lab that lines, papers or a statement know, in that order.
 
     `key`, `lab`, `invoice`, `date`, `lines` and `tax` (sums as read), `total`, `total_from`, `net` (the total leaves
-    tax out), `statement`; `file`, `sheet`, `cell` of the total, else of the statement's row. NaN: no such figure.
+    tax out), `statement`, and the places of both (`PLACES`). NaN: no such figure.
     """
     lines = parts.drop_duplicates("line").assign(key=lambda frame: keys_of(frame))
     charged = lines[(lines["treatment"] != CONTROL) & ~lines["copy"]]
@@ -35,9 +38,8 @@ def invoice_totals(practice: Practice, parts: pd.DataFrame) -> pd.DataFrame:
     table["tax"] = charged[charged["treatment"] == TAX].groupby("key")["amount"].sum()
     table = table.fillna({"lines": 0.0, "tax": 0.0})
     table = table.join(_totals(practice, papers, lines, table["lines"])).join(_statements(entries))
-    for column in ("file", "sheet", "cell"):
-        own, listed_at = (table.pop(name).astype(object) for name in (column, f"{column}_listed"))
-        table[column] = own.where(own.notna(), listed_at.where(listed_at.notna(), ""))
+    for column in PLACES:
+        table[column] = table[column].astype(object).fillna("")
     table["total_from"] = table["total_from"].astype(object).fillna("")
     digits = reference.minor_digits().get(str(practice.settings["currency"]), 2)
     near = 0.5 * 10.0**-digits
@@ -99,8 +101,8 @@ def _statements(entries: pd.DataFrame) -> pd.DataFrame:
         .reset_index()
     )
     listed = listed.drop_duplicates("key").set_index("key")
-    listed["cell_listed"] = [f"row {int(row)}" for row in listed.pop("row")]
-    return listed.rename(columns={"file": "file_listed", "sheet": "sheet_listed"})
+    listed["statement_cell"] = [f"row {int(row)}" for row in listed.pop("row")]
+    return listed.rename(columns={"file": "statement_file", "sheet": "statement_sheet"})
 
 
 def numbers_of_lines(parts: pd.DataFrame, totals: pd.DataFrame) -> np.ndarray:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 import pandas as pd
 
-from feesheet.costing.reconciliation import PAPER, listed
+from feesheet.costing.reconciliation import PAPER, PLACES, listed
 from feesheet.formula.model import Block, figure
 from feesheet.formula.numbers import Numbers
 from feesheet.formula.operations import known, round_to, same, size, when
@@ -24,19 +24,19 @@ def compared(lines_read: Traced, tax_read: Traced, net: Traced) -> Traced:
     return lines_read - tax_read * net
 
 
-@figure("Lines less total", "money")
+@figure("Off paper", "money")
 def less_total(compared: Traced, paper_total: Traced, money_digits: Traced) -> Traced:
     """The lines less the total on the invoice's own paper; blank where it has none. Unit: money."""
     return when(known(paper_total), round_to(compared - paper_total, money_digits), "")
 
 
-@figure("Lines less statement", "money")
+@figure("Off statement", "money")
 def less_statement(lines_read: Traced, statement_total: Traced, money_digits: Traced) -> Traced:
     """The lines less what the lab's statement lists; blank where none lists the invoice. Unit: money."""
     return when(known(statement_total), round_to(lines_read - statement_total, money_digits), "")
 
 
-@figure("Against its paper", "text")
+@figure("Against paper", "text")
 def against_paper(
     compared: Traced, paper_total: Traced, line_count: Traced, smallest_coin: Traced, money_tolerance: Traced
 ) -> Traced:
@@ -45,7 +45,7 @@ def against_paper(
     return when(known(paper_total), found, NO_TOTAL)
 
 
-@figure("Against the statement", "text")
+@figure("Against statement", "text")
 def against_statement(
     lines_read: Traced,
     statement_total: Traced,
@@ -73,10 +73,9 @@ def invoice_totals_block(totals: pd.DataFrame) -> Block:
         "Every line of the invoice with its tax; balances, payments, totals and copies left out. A blank total agrees with nothing.",
         label=("lab", "invoice"),
     )
-    block.number()
     block.given("lab", "Lab", pd.Categorical(totals["lab"].astype(str)))
     block.given("invoice", "Invoice", list(totals["invoice"]), "code")
-    block.given("date", "Date", totals["date"].to_numpy(), "date")
+    block.number()
     block.count(
         "line_count", "Parts of lines", "lines.total_no", "no", meaning="Line parts in this workbook."
     )
@@ -91,10 +90,21 @@ def invoice_totals_block(totals: pd.DataFrame) -> Block:
             "net", "Without tax", totals["net"].astype(int).to_numpy(), "1 if the total leaves tax out."
         )
         block.worked(compared)
-    block.given("paper_total", "Total on paper", totals["total"].to_numpy(), "money",
-                meaning="As the invoice's own paper says, or a total line of it; blank: none.")  # fmt: skip
-    block.given("statement_total", "On the statement", totals["statement"].to_numpy(), "money",
-                meaning="As the first statement lists it; blank: none does.")  # fmt: skip
+    for name, heading, column, meaning in (
+        (
+            "paper_total",
+            "On paper",
+            "total",
+            "As the invoice's own paper says, or a total line of it; blank: none.",
+        ),
+        (
+            "statement_total",
+            "On statement",
+            "statement",
+            "As the first statement lists it; blank: none does.",
+        ),
+    ):
+        block.given(name, heading, totals[column].to_numpy(), "money", meaning=meaning)
     block.worked(less_total, compared=against)
     block.worked(less_statement)
     block.worked(against_paper, compared=against)
@@ -109,24 +119,24 @@ def total_notices(totals: pd.DataFrame, figures: Numbers) -> list[Problem]:
         paper=np.asarray(figures.of("invoice_totals", "against_paper"), dtype=object),
         listing=np.asarray(figures.of("invoice_totals", "against_statement"), dtype=object),
     )
-    papers = table[table["total_from"] == PAPER]
+    papers = table[table["total_from"] == PAPER].assign(said=totals["total"])
+    own = {column: column.removeprefix("statement_") for column in PLACES[3:]}
+    listings = table.drop(columns=list(own.values())).rename(columns=own).assign(said=totals["statement"])
     return [
+        *_differing(papers[papers["paper"].isin((ROUNDING, DIFFERS, NO_LINES))], "paper", "own total"),
         *_differing(
-            papers[papers["paper"].isin((ROUNDING, DIFFERS, NO_LINES))], "paper", "total", "own total"
+            listings[listings["listing"].isin((ROUNDING, DIFFERS))], "listing", "line of the statement"
         ),
-        *_differing(
-            table[table["listing"].isin((ROUNDING, DIFFERS))], "listing", "statement", "line of the statement"
-        ),
-        *_in_no_file(table[(table["listing"] == NO_LINES) & (table["total_from"] == "")]),
+        *_in_no_file(listings[(listings["listing"] == NO_LINES) & (listings["total_from"] == "")]),
     ]
 
 
-def _differing(rows: pd.DataFrame, verdict: str, column: str, words: str) -> Iterator[Problem]:
+def _differing(rows: pd.DataFrame, verdict: str, words: str) -> Iterator[Problem]:
     """One notice a file for differences of a coin, one for larger ones."""
     for (_, close), group in rows.groupby(["file", rows[verdict] == ROUNDING], sort=True):
         named = (
-            f"{row.invoice or 'without a number'} {getattr(row, column):,.2f}, its lines {row.read:,.2f}: "
-            f"{abs(getattr(row, column) - row.read):,.2f} {'more' if getattr(row, column) > row.read else 'less'}"
+            f"{row.invoice or 'without a number'} {row.said:,.2f}, its lines {row.read:,.2f}: "
+            f"{abs(row.said - row.read):,.2f} {'more' if row.said > row.read else 'less'}"
             for row in group.itertuples()
         )
         what = f"{len(group)} invoice(s) differ from their {words}: {listed(named)}."
@@ -142,7 +152,7 @@ def _in_no_file(rows: pd.DataFrame) -> Iterator[Problem]:
     for lab, group in rows.groupby("lab", sort=True):
         what = (
             f"{lab}: {len(group)} invoice(s) that its statement lists are in no file, worth "
-            f"{group['statement'].sum():,.2f} in all: {listed(group['invoice'])}."
+            f"{group['said'].sum():,.2f} in all: {listed(group['invoice'])}."
         )
         yield Problem("not understood", what, "Add their files, or ask the lab for copies.", *_place(group))
 

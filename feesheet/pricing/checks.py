@@ -56,7 +56,7 @@ def files_block(practice: Practice, parts: pd.DataFrame) -> Block:
         note="Lines used + lines set aside = the invoices' total as read, file by file, to the cent.",
     )
     block.number()
-    block.given("file", "File", names, width=36)
+    block.given("file", "File", names)
     block.given("lines_read", "Lines read", [float(counts.get(name, 0)) for name in names], "whole")
     block.given(
         "read",
@@ -101,8 +101,8 @@ def checks_block(model: Model) -> Block:
         note="Each row compares two figures. The first line of every sheet counts the rows that do not pass.",
     )
     block.given("check", "Check", [row[0] for row in rows], width=60)
-    block.listed("found", "Figure", "number", [row[1] for row in rows], "What the workbook gives.", width=18)
-    block.listed("should", "Should be", "number", [row[2] for row in rows], "What it should be.", width=18)
+    block.listed("found", "Figure", "number", [row[1] for row in rows], "What the workbook gives.", width=15)
+    block.listed("should", "Should be", "number", [row[2] for row in rows], "What it should be.", width=15)
     block.worked(passes, name="result")
     return block
 
