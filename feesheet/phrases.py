@@ -11,6 +11,8 @@ from functools import lru_cache
 
 from feesheet import reference
 
+LONGEST = 500
+"""Letters of a text that are looked at; a description of more is no description."""
 _GAPS = re.compile(r"[^\w%]+|_+")
 
 
@@ -21,7 +23,7 @@ def spaced(text: str) -> str:
     >>> spaced("Céramo-métallique, 5%"), spaced("--")
     (' ceramo metallique 5 % ', ' ')
     """
-    letters = unicodedata.normalize("NFKD", text.lower().replace("ß", "ss"))
+    letters = unicodedata.normalize("NFKD", text[:LONGEST].lower().replace("ß", "ss"))
     letters = "".join(letter for letter in letters if not unicodedata.combining(letter))
     words = _GAPS.sub(" ", letters).replace("%", " % ").split()
     return f" {' '.join(words)} " if words else " "

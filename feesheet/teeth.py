@@ -29,6 +29,8 @@ UNIVERSAL: dict[str, int] = {
 ISO: dict[str, int] = {str(code): code for arch in ARCHES for code in arch}
 """ISO code of every two-digit tooth name: itself."""
 
+_LONGEST = 300
+"""More letters than the names of all teeth have: no cell of teeth."""
 _QUADRANTS = {"UR": 10, "UL": 20, "LL": 30, "LR": 40}
 _AREAS = re.compile(
     r"Q[1-4]|UR|UL|LL|LR|UPPER|LOWER|MAXILLA|MANDIBLE|UPPER ARCH|LOWER ARCH|FULL MOUTH|BOTH ARCHES"
@@ -117,7 +119,7 @@ def infer_notation(texts: Iterable[str]) -> str:
     """
     shown = set()
     for text in texts:
-        words = _DRAWN.sub(" ", _ready(text))
+        words = _DRAWN.sub(" ", _ready(text[:_LONGEST]))
         for word in re.findall(r"(?<![A-Z0-9.,])(?:\d{1,2}|[A-T])(?![A-Z0-9])(?!\.\d)", words):
             one, other = word in ISO, word in UNIVERSAL
             shown |= {"ISO"} if one and not other else {"universal"} if other and not one else set()
@@ -134,6 +136,8 @@ def _parts(text: str, notation: str) -> list[_Part] | None:
     words = " ".join(text.upper().split())
     if not words or _AREAS.fullmatch(words):
         return []
+    if len(words) > _LONGEST:
+        return None
     words = _DRAWN.sub(_spelt, _ready(words)).strip()
     found = [_part(piece, notation) for piece in _SEPARATORS.split(words)] if words else [None]
     made = [part for part in found if part is not None]

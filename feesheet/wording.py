@@ -18,6 +18,8 @@ HIDDEN = "…"
 SHADE = r"(?:[A-D][1-4](?:[.,]5)?|BL[1-4]|[01O]M[1-3]|[1-5][LMR][1-3](?:[.,]5)?|ND[1-9])"
 """Shade codes of the usual guides as they stand in a text: A2, BL2, OM1, 3M2, and ND3 of a stump."""
 
+LONGEST = 500
+"""Letters of a text that are looked at; what is beyond is hidden."""
 _WHOLE = re.compile(
     rf"{SHADE}|ZrO[2₂]|Al2O3|[345]Y(?:-?(?:TZP|PSZ))?|\d[DX]|#?(?:UR|UL|LL|LR)[1-8A-E]|#?\d{{1,2}}(?:-x)+-\d{{1,2}}|#[A-T]",
     re.IGNORECASE,
@@ -71,7 +73,7 @@ def clean(text: str, known: frozenset[str]) -> str:
     >>> clean("Gold, Anna: crown A2, MRN-204", known_words([]))
     '…: crown A2, …'
     """
-    line = unicodedata.normalize("NFC", text)
+    line = unicodedata.normalize("NFC", text[:LONGEST]) + (HIDDEN if len(text) > LONGEST else "")
     line = _RUN.sub(_hide_long, _PLACE.sub(HIDDEN, line))
     pieces, gaps = _taken_apart(line)
     shown = [_shown(piece, known) for piece in pieces]

@@ -11,12 +11,13 @@ import re
 from functools import lru_cache
 
 from feesheet import reference
-from feesheet.phrases import ends, first, starts
+from feesheet.phrases import ends, first, spaced, starts
 
 _NOWHERE = 1_000_000
-_FOR = re.compile(
-    r" (?:for|on|under|per|each|fur|auf|je|pro|pour|sur|par|para|sobre|voor|op|su)(?: \w+){0,2}$"
-)
+_OTHER_WORD, _OTHER_FIGURE = "xxxx", "9999"
+"""What stands for a word and a figure of which no rule speaks: with them, texts of many patients are one."""
+_BEFORE = "for|on|under|per|each|fur|auf|je|pro|pour|sur|par|para|sobre|voor|op|su"
+_FOR = re.compile(rf" (?:{_BEFORE})(?: \w+){{0,2}}$")
 """Words after which a crown is not what is charged for, as in "freight for 2 crowns"."""
 
 
@@ -26,6 +27,11 @@ def total_of(words: str) -> str:
     >>> total_of(" amount due "), total_of(" zirconia crown ")
     ('due', '')
     """
+    return _total_of(_reduced(words))
+
+
+@lru_cache(maxsize=20_000)
+def _total_of(words: str) -> str:
     crown = _crown_at(words)
     rows = (row for row in reference.rows("line_words") if row["total"])
     return next(
@@ -35,10 +41,9 @@ def total_of(words: str) -> str:
 
 def names_crown(words: str) -> bool:
     """Whether spaced words name a crown that is charged for, not one that something else is "for"."""
-    return _crown_at(words) < _NOWHERE
+    return _crown_at(_reduced(words)) < _NOWHERE
 
 
-@lru_cache(maxsize=20_000)
 def ruled(words: str, sign: str, has_weight: bool, crown_named: bool) -> str:
     """The kind that the first rule gives which holds. `words` are spaced; `sign` is negative, positive or none.
 
@@ -47,6 +52,11 @@ def ruled(words: str, sign: str, has_weight: bool, crown_named: bool) -> str:
     >>> ruled(" rush fee crown ", "positive", False, False), ruled(" rush ", "positive", False, True)
     ('rush', 'unit fee')
     """
+    return _ruled(_reduced(words), sign, has_weight, crown_named)
+
+
+@lru_cache(maxsize=20_000)
+def _ruled(words: str, sign: str, has_weight: bool, crown_named: bool) -> str:
     crown = 0 if crown_named else _crown_at(words)
     return next(
         row["kind"] for row in reference.rows("line_words") if _holds(row, words, sign, has_weight, crown)
@@ -83,6 +93,7 @@ def _placed(row: dict[str, str], words: str, at: int, crown: int) -> bool:
     return where == "any" or (crown < _NOWHERE) == (where != "no")
 
 
+@lru_cache(maxsize=20_000)
 def _crown_at(words: str) -> int:
     """Where the spaced words name a crown that is charged for, a large number where they don't."""
     places = [_NOWHERE]
@@ -92,3 +103,28 @@ def _crown_at(words: str) -> int:
             if at >= 0 and not _FOR.search(words[:at]):
                 places.append(at)
     return min(places)
+
+
+def _reduced(words: str) -> str:
+    """Spaced words with those of which no rule speaks made alike."""
+    return f" {' '.join(map(_reduced_word, words.split()))} " if words.strip() else " "
+
+
+@lru_cache(maxsize=50_000)
+def _reduced_word(word: str) -> str:
+    if _spoken_of().fullmatch(word):
+        return word
+    return _OTHER_FIGURE if word.isdigit() else _OTHER_WORD
+
+
+@lru_cache(maxsize=1)
+def _spoken_of() -> re.Pattern[str]:
+    """Every single word of the rules' phrases, as one pattern."""
+    columns = ("words", "also", "unless")
+    phrases = [
+        row[column].replace("*", "star0") for row in reference.rows("line_words") for column in columns
+    ]
+    found = {
+        word for text in (*phrases, _BEFORE) for phrase in text.split("|") for word in spaced(phrase).split()
+    }
+    return re.compile("|".join(re.escape(word).replace("star0", r"\w*") for word in sorted(found)))

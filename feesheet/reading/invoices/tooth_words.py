@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from feesheet import reference
-from feesheet.phrases import first, spaced
+from feesheet.phrases import LONGEST, first, spaced
 from feesheet.teeth import parse_teeth
 
 _QUADRANT = r"(?:UR|UL|LL|LR)[1-8A-E]"
@@ -40,7 +40,7 @@ def teeth_in(text: str) -> tuple[str, str]:
     """
     found: list[str] = []
     rest, end = "", 0
-    for match in _TEETH.finditer(text):
+    for match in _TEETH.finditer(text[:LONGEST]):
         words = next(group for group in match.groups() if group)
         if _LABEL.search(text[: match.start()]) or not _are_teeth(words):
             continue

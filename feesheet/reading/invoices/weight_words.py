@@ -7,6 +7,7 @@ import re
 from dataclasses import dataclass
 
 from feesheet import reference
+from feesheet.phrases import LONGEST
 from feesheet.reading.number_words import decimal_of, taken_apart, value
 
 GRAINS_IN_PENNYWEIGHT = 24
@@ -49,7 +50,7 @@ def weight_in(text: str, decimal: str = ".") -> WeightFound | None:
     >>> weight_in("2 dwt 6 gr").weight, weight_in("3,2 g à 61,20", ",").price_per_unit
     (2.25, 61.2)
     """
-    found = [match for match in _WEIGHT.finditer(text) if _stands_alone(text, match)]
+    found = [match for match in _WEIGHT.finditer(text[:LONGEST]) if _stands_alone(text, match)]
     if len(found) != 1:
         return None
     match = found[0]
@@ -64,7 +65,7 @@ def weight_in(text: str, decimal: str = ".") -> WeightFound | None:
 
 def without_weight(text: str) -> str:
     """The description without its weights and the prices beside them."""
-    return " ".join(_WEIGHT.sub(" ", text).split())
+    return " ".join(_WEIGHT.sub(" ", text[:LONGEST]).split())
 
 
 def _stands_alone(text: str, match: re.Match[str]) -> bool:

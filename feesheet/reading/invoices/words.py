@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator
 
 from feesheet import reference
-from feesheet.phrases import concepts, spaced
+from feesheet.phrases import LONGEST, concepts, spaced
 from feesheet.reading.invoices.context import Context
 from feesheet.reading.invoices.line_rules import names_crown, ruled, total_of
 from feesheet.reading.invoices.tooth_words import teeth_in
@@ -122,7 +122,7 @@ def product_of(text: str, context: Context) -> str:
     >>> product_of("SMITH J #30 FCZ A2", Context()), product_of("Testbrand crown #3", Context())
     ('FCZ', '… crown')
     """
-    rest = _THREE_QUARTER.sub("three-quarter", teeth_in(text)[1])
+    rest = _THREE_QUARTER.sub("three-quarter", teeth_in(text[:LONGEST])[1])
     rest = _LABELLED.sub(" ", _SHADED.sub(" ", without_weight(rest)))
     own = " ".join(_BRACKETED.sub(" ", rest).split()).strip(_LOOSE)
     if own and _listed(own, context):
@@ -191,7 +191,7 @@ def _on_the_map(text: str, context: Context, lab: str) -> tuple[str, str]:
     if not context.products:
         return "", ""
     labs = [plain(lab), ""] if lab else ["", *(plain(one.name) for one in context.labs)]
-    for wording in dict.fromkeys((plain(text), *_cleaned(text, context))):
+    for wording in dict.fromkeys((plain(text[:LONGEST]), *_cleaned(text, context))):
         for of in labs:
             if (of, wording) in context.products:
                 return context.products[(of, wording)]
@@ -200,9 +200,10 @@ def _on_the_map(text: str, context: Context, lab: str) -> tuple[str, str]:
 
 def _cleaned(text: str, context: Context) -> Iterator[str]:
     """The text as the map may have it, if it is more than figures and unknown words."""
-    rest = _LABELLED.sub(" ", _SHADED.sub(" ", without_weight(teeth_in(text)[1])))
+    rest = _LABELLED.sub(" ", _SHADED.sub(" ", without_weight(teeth_in(text[:LONGEST])[1])))
     yield plain(rest)
-    yield plain(clean(_WITH_FIGURE.sub(" ", rest), _known(context)).strip(f" {HIDDEN},;:"))
+    known = _known(context)
+    yield " ".join(word for word in plain(_WITH_FIGURE.sub(" ", rest)).split() if word in known)
 
 
 def _names_material(text: str, context: Context) -> bool:
