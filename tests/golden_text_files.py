@@ -318,6 +318,20 @@ Tooth | Description | Qty | Unit price | Amount
 | TOTAL | | | 360.00
 """
     ),
+    "b-round-case-numbers": Drawing(
+        """
+B Crown and Bridge Works
+Invoice # | B-1023
+Date | 04/13/2026
+Account | 20417
+Case | Tooth | Description | Qty | Unit price | Amount
+30 | 14 | FCZ crown | 1 | 145.00 | 145.00
+60 | 15 | FCZ crown | 1 | 145.00 | 145.00
+90 | 18 | FCZ crown | 1 | 145.00 | 145.00
+120 | 19 | FCZ crown | 1 | 145.00 | 145.00
+| | | | TOTAL | 580.00
+"""
+    ),
     "c-dollar": Drawing(
         """
 C Lab of the North
