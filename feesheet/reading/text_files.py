@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections import Counter
 from collections.abc import Iterable
 from pathlib import Path
@@ -11,6 +12,8 @@ from pathlib import Path
 from feesheet.reading.gate import Refusal
 
 DELIMITERS = ";,\t|"
+_INSIDE = re.compile(r"(?<=\d),(?=\d)|,(?= )")
+"""Commas that may belong to a number or a sentence."""
 _SAVE_AGAIN = 'Save it again as "CSV UTF-8" from your spreadsheet program.'
 
 
@@ -57,12 +60,18 @@ def encoding(data: bytes) -> str:
 def delimiter(text: str) -> str:
     """The mark that splits the first lines into the same number of columns most often.
 
-    >>> delimiter("a;b;c\\n1,5;2,5;3\\n4;5;6,25"), delimiter("a,b\\n1,2")
-    (';', ',')
+    A comma between digits or before a space divides columns only where no other mark can.
+
+    >>> delimiter("a;b;c\\n1,5;2,5;3\\n4;5;6,25"), delimiter("a,b\\n1,2"), delimiter("No;7\\na;b;c\\nx;1,50;1,50")
+    (';', ',', ';')
     """
     head = io.StringIO(text[:20000], newline="")
     lines = [line for line in head.read().splitlines()[:40] if line.strip()]
-    return max(DELIMITERS, key=lambda mark: _evidence(lines, mark))
+    sure = [_INSIDE.sub("", line) for line in lines]
+    found = {mark: _evidence(sure, mark) for mark in DELIMITERS}
+    if not any(times for times, _ in found.values()):
+        found = {mark: _evidence(lines, mark) for mark in DELIMITERS}
+    return max(DELIMITERS, key=found.__getitem__)
 
 
 def _evidence(lines: list[str], mark: str) -> tuple[int, int]:
