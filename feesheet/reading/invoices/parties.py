@@ -9,6 +9,9 @@ from feesheet.reading.invoices.context import Context
 from feesheet.reading.invoices.document import Document
 from feesheet.schema import plain
 
+NO_CHARGES = frozenset({"note", "balance"})
+"""Kinds of line that cost nobody anything, wherever and whenever they were written."""
+
 
 def lab_of(document: Document, file: str, context: Context, above: str = "") -> list[Problem]:
     """Set the document's lab to the practice's name for it, and its currency; what is wrong if no lab is meant.
@@ -34,7 +37,7 @@ def lab_of(document: Document, file: str, context: Context, above: str = "") -> 
 
 
 def site_of(document: Document, file: str, context: Context) -> list[Problem]:
-    """Set the document's site to the practice's name for it; what is wrong if it has lines and no site is meant."""
+    """Set the document's site to the practice's name for it; what is wrong if it has charges and no site is meant."""
     lists = [(site, site) for site in context.sites]
     lists += [(site, words) for lab, words, site in context.accounts if lab in ("", document.lab)]
     problems: list[Problem] = []
@@ -43,7 +46,7 @@ def site_of(document: Document, file: str, context: Context) -> list[Problem]:
         problems.append(_asked(document, file, f"The paper can be for {' or '.join(found)}", _SITE))
     elif not found and len(context.sites) == 1:
         found = [context.sites[0]]
-    elif not found and document.lines:
+    elif not found and any(line.kind not in NO_CHARGES for line in document.lines):
         problems.append(_asked(document, file, "Nothing on the paper names one of the clinics", _SITE))
     document.site = found[0] if len(found) == 1 else ""
     return problems

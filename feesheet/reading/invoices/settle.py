@@ -10,7 +10,7 @@ from dataclasses import replace
 from feesheet.problems import Problem
 from feesheet.reading.invoices.context import Context
 from feesheet.reading.invoices.document import Document, Line
-from feesheet.reading.invoices.parties import lab_of, site_of
+from feesheet.reading.invoices.parties import NO_CHARGES, lab_of, site_of
 from feesheet.reading.messages import DocumentFact, EntryFact, FileContent, MadeFact, Piece, Seen
 from feesheet.reading.values import Column, Words
 from feesheet.schema import NUMERIC_KINDS, Field
@@ -65,7 +65,7 @@ def _identify(document: Document, file: str) -> list[Problem]:
     for line in document.lines:
         line.invoice = line.invoice or name
         line.day = line.day if math.isnan(document.day) else document.day
-        if math.isnan(line.day):
+        if math.isnan(line.day) and line.kind not in NO_CHARGES:
             undated.append(line.row)
     if undated and not any(problem.kind in ("unclear date", "not a date") for problem in document.problems):
         what = f"{len(undated)} line(s), the first here, have no date, nor has their invoice."
