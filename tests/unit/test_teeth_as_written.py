@@ -29,6 +29,7 @@ from feesheet.teeth import ISO, UNIVERSAL, infer_notation, parse_teeth, teeth_wi
         ("29-x-32", "universal", None),
         ("6-8-10", "universal", None),
         ("3-x", "universal", None),
+        ("3-x-x-5", "universal", None),
         ("tooth", "ISO", None),
         ("#", "ISO", None),
     ],
