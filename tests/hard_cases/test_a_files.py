@@ -120,7 +120,7 @@ def test_case_04_a_statement_that_differs_is_told(tmp_path: Path) -> None:
     other = STATEMENT.replace("392.30", "402.30")
     read = read_papers(tmp_path, {FILE: INVOICE, "statement.csv": other})
 
-    assert told(read, "statement", "B-1", "10.00")
+    assert told(read, "statement", "B-1", "10.00", "row 8", file="statement.csv")
 
 
 def test_case_05_a_copy_counts_once(tmp_path: Path) -> None:
