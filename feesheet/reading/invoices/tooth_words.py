@@ -26,7 +26,7 @@ _PLAIN = rf"(?<![\w.,-])(?P<plain>{_QUADRANT}(?!\w)(?:\s?[-–—,/&+]\s?(?:{_QU
 _CORNER = r"(?P<drawn>(?<!\w)[1-8A-E]{1,8}\s?[⏌┘┙┚┛╯⏋┐┑┒┓╮](?:\s?[⎿└┕┖┗╰⎾┌┍┎┏╭]\s?[1-8A-E]{1,8})?|[⎿└┕┖┗╰⎾┌┍┎┏╭]\s?[1-8A-E]{1,8}(?!\w))"
 _TEETH = re.compile("|".join((_CORNER, _WORD, _SIGN, _PLAIN)), re.IGNORECASE)
 _LABEL = re.compile(
-    r"\b(?:case|inv|invoice|order|po|ref|reference|check|cheque|pan|tray|box|rx|job|lot|acct|account|pt|patient|chart|id|ticket|model)"
+    r"\b(?:case|inv|invoice|order|po|ref|reference|check|cheque|pan|tray|box|rx|job|lot|acct|account|pt|patient|chart|id|ticket|auftrag|fall|rechnung)"
     r"\s*(?:no|nr|number)?\.?:?\s*$",
     re.IGNORECASE,
 )

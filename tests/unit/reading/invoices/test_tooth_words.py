@@ -31,6 +31,7 @@ from feesheet.teeth import parse_teeth
         ("crown └6", "└6", "crown"),
         ("Crown #14 and #15", "14 and 15", "Crown"),
         ("#14 FCZ, #19 PFM", "14 19", "FCZ, PFM"),
+        ("Model #30", "30", "Model"),
     ],
 )
 def test_teeth_are_taken_out(text: str, teeth: str, rest: str) -> None:
@@ -59,6 +60,8 @@ def test_teeth_are_taken_out(text: str, teeth: str, rest: str) -> None:
         ("Case #12 crown", ""),
         ("Invoice no. #12", ""),
         ("Pan #7", ""),
+        ("tooth coloured", ""),
+        ("Auftrag #12", ""),
         ("#1042", ""),
         ("zirconia 14", ""),
         ("2.1 dwt", ""),
