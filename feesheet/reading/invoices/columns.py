@@ -11,8 +11,8 @@ from feesheet.reading.invoices import words
 from feesheet.reading.invoices.context import Context
 from feesheet.reading.invoices.evidence import Evidence
 from feesheet.reading.invoices.headings import Heading
-from feesheet.reading.invoices.rows import Item, text_at
-from feesheet.reading.invoices.sections import Part
+from feesheet.reading.invoices.rows import Item
+from feesheet.reading.invoices.sections import Part, text_at
 
 MOST_UNFIT = 0.02
 """Share of rows that may not fit a column taken from the evidence."""

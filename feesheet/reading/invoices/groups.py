@@ -10,8 +10,10 @@ from dataclasses import dataclass, field, replace
 from feesheet.reading.invoices import totals
 from feesheet.reading.invoices.columns import CENT, Columns
 from feesheet.reading.invoices.document import Document, Line
-from feesheet.reading.invoices.lines import Reading
-from feesheet.reading.invoices.rows import Check, Walked, text_at
+from feesheet.reading.invoices.rows import Walked
+from feesheet.reading.invoices.sections import text_at
+from feesheet.reading.invoices.total_rows import Check
+from feesheet.reading.invoices.wordings import Reading
 
 _CARRIED = frozenset({"balance", "payment"})
 

@@ -25,12 +25,12 @@ from feesheet.reading.invoices.context import Context, LabKnown
 from feesheet.reading.invoices.document import Document
 from feesheet.reading.invoices.door import Content, InvoiceReader
 from feesheet.reading.invoices.evidence import Evidence, gathered
-from feesheet.reading.invoices.lines import Reading
 from feesheet.reading.invoices.sections import Part, parts
 from feesheet.reading.invoices.statement import statement
 from feesheet.reading.invoices.table import invoices
 from feesheet.reading.invoices.told import Told
 from feesheet.reading.invoices.vocabulary import Vocabulary, vocabulary
+from feesheet.reading.invoices.wordings import Reading, Wordings
 from feesheet.schema import plain
 
 _MARKED_ROWS = 200
@@ -69,7 +69,7 @@ def reader(layout: Layout) -> InvoiceReader:
     def suits(content: Content, context: Context) -> int:
         if not isinstance(content, Sequence) or not _has_marks(content, layout.marks):
             return 0
-        found = _parts(content, _vocabulary(layout))
+        found = _looked(content, layout)[1]
         if layout.marks:
             return 2 if any(part.first_heading is not None for part in found) else 0
         listed = any(part.kind == "statement" for part in found)
@@ -81,13 +81,19 @@ def reader(layout: Layout) -> InvoiceReader:
     return InvoiceReader(layout.name, suits, read)
 
 
-def _vocabulary(layout: Layout) -> Vocabulary:
-    """The words of the layout; made anew for each file, so that texts remembered in it don't pile up."""
-    return vocabulary(layout.headings, layout.labels, layout.totals)
+_LAST: list[tuple[Sequence[Grid], object, Vocabulary, list[Part]]] = []
+"""The file looked at last and its papers: layouts with the same words, asked in turn, cut it up once."""
 
 
-def _parts(grids: Sequence[Grid], words: Vocabulary) -> list[Part]:
-    return [part for grid in grids if not grid.hidden for part in parts(grid, words)]
+def _looked(grids: Sequence[Grid], layout: Layout) -> tuple[Vocabulary, list[Part]]:
+    """The words of the layout, and the papers that they find in the file."""
+    key = (layout.headings, layout.labels, layout.totals)
+    if _LAST and _LAST[0][0] is grids and _LAST[0][1] == key:
+        return _LAST[0][2:]
+    words = vocabulary(*key)
+    found = [part for grid in grids if not grid.hidden for part in parts(grid, words)]
+    _LAST[:] = [(grids, key, words, found)]
+    return words, found
 
 
 def _has_marks(grids: Sequence[Grid], marks: Sequence[str]) -> bool:
@@ -99,13 +105,14 @@ def _has_marks(grids: Sequence[Grid], marks: Sequence[str]) -> bool:
 
 
 def _documents(grids: Sequence[Grid], layout: Layout, context: Context) -> list[Document]:
-    words = _vocabulary(layout)
-    found = _parts(grids, words)
+    words, found = _looked(grids, layout)
+    _LAST.clear()
     labs = [letterhead.lab_known(part, words, context, layout.lab) for part in found]
     evidence = gathered(found, layout.decimal, layout.date_order, _order(labs, context))
+    wordings = Wordings(context, evidence.decimal)
     documents: list[Document] = []
     for part, lab in zip(found, labs, strict=True):
-        reading = _reading(part, evidence, context, layout, lab)
+        reading = _reading(part, evidence, wordings, layout, lab)
         if part.kind == "statement":
             documents.append(statement(part, words, reading))
         else:
@@ -123,8 +130,8 @@ def _order(labs: Sequence[LabKnown | None], context: Context) -> str:
 
 
 def _reading(
-    part: Part, evidence: Evidence, context: Context, layout: Layout, lab: LabKnown | None
+    part: Part, evidence: Evidence, wordings: Wordings, layout: Layout, lab: LabKnown | None
 ) -> Reading:
     name = layout.lab or (lab.name if lab is not None else "")
     unit = layout.weight_unit or (lab.weight_unit if lab is not None else "")
-    return Reading(part, evidence, context, Told(part.grid.name), name, unit)
+    return Reading(part, evidence, wordings, Told(part.grid.name), name, unit)

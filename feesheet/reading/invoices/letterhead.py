@@ -12,16 +12,17 @@ from feesheet.reading.invoices import labels
 from feesheet.reading.invoices.context import Context, LabKnown
 from feesheet.reading.invoices.document import Document
 from feesheet.reading.invoices.labels import Fact
-from feesheet.reading.invoices.lines import Reading, unclear_day
+from feesheet.reading.invoices.lines import unclear_day
 from feesheet.reading.invoices.sections import Part
 from feesheet.reading.invoices.vocabulary import Vocabulary
+from feesheet.reading.invoices.wordings import Reading
 from feesheet.schema import plain
 
 
 def document(part: Part, reading: Reading, vocabulary: Vocabulary) -> Document:
     """The document that the part is, still without lines."""
     first = part.first_heading
-    found = Document(part.kind, part.number, sheet=part.grid.name)
+    found = Document(part.kind, part.own_number, sheet=part.grid.name)
     found.header_row = (first.bottom if first is not None and part.headings else part.start) + 1
     found.lab, found.repeats = reading.lab, part.repeats
     found.day = _day(part, reading)

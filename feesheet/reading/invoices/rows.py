@@ -12,7 +12,8 @@ from feesheet.reading.invoices import labels, words
 from feesheet.reading.invoices.context import Context
 from feesheet.reading.invoices.evidence import Evidence
 from feesheet.reading.invoices.headings import AMOUNTS, Heading
-from feesheet.reading.invoices.sections import Part, total_label
+from feesheet.reading.invoices.sections import Part, text_at, total_label
+from feesheet.reading.invoices.total_rows import Check, TotalRows, ageing_rows, amount_in
 from feesheet.reading.invoices.vocabulary import Vocabulary, label_words
 from feesheet.schema import plain
 
@@ -54,18 +55,6 @@ class Item:
     block: int = 0
 
 
-@dataclass(slots=True)
-class Check:
-    """A row of totals: what sort it is, its cell (from 0), its amount, its words, the lines before it."""
-
-    kind: str
-    row: int
-    column: int
-    amount: float
-    text: str
-    before: int
-
-
 @dataclass
 class Walked:
     """All that the rows of a paper hold; `starts` are the numbers of lines at which a case begins.
@@ -88,18 +77,11 @@ def walk(part: Part, vocabulary: Vocabulary, evidence: Evidence, context: Contex
     return walker.found
 
 
-def text_at(row: Sequence[Any], column: int) -> str:
-    """The words of a cell, "" for a blank and where the row is shorter."""
-    cell = row[column] if 0 <= column < len(row) else ""
-    if type(cell) is str:
-        return cell.strip()
-    return "" if cell is None else shortest(cell)
-
-
 class _Walker:
     def __init__(self, part: Part, vocabulary: Vocabulary, evidence: Evidence, context: Context) -> None:
         self.part, self.vocabulary, self.evidence, self.context = part, vocabulary, evidence, context
         self.rows = part.grid.rows
+        self.is_statement = part.kind == "statement"
         self.found = Walked()
         self.case = self.patient = self.invoice = self.waiting = ""
         self.open = False
@@ -134,10 +116,13 @@ class _Walker:
         said = self.part.said.get(index)
         if said is not None and said.facts and self._labels(index, row, said):
             return
-        if self._is_ageing(index, row):
+        ageing = ageing_rows(row, self._next(index), self.vocabulary)
+        if ageing:
+            self.skip = index + ageing - 1
+            self.open = False
             return
         kind, at = total_label(row, self.vocabulary)
-        if self.part.kind == "statement" and self._are_charges(index, row):
+        if self.is_statement and self._are_charges(index, row):
             return
         if kind and not self._is_product(row, at):
             self._total(kind, index, at, row)
@@ -164,77 +149,24 @@ class _Walker:
                 self.invoice = labels.number(fact, self.part.grid)
         self._break()
         money = [at for at in self.money if at < len(row) and row[at] not in ("", None) and at not in values]
-        if money and self.part.kind == "statement" and self.heading is not None:
+        if money and self.is_statement and self.heading is not None:
             self.found.items.append(Item(index, "", self.heading, self.case, self.patient, self.invoice))
         elif money and not math.isnan(self.evidence.plain_number(row[money[-1]])):
             self.found.unread.append((index, money[-1]))
         return True
 
-    def _is_ageing(self, index: int, row: Sequence[Any]) -> bool:
-        """Skip a table of how old the debts are, with the row of its amounts."""
-        texts = [cell for cell in row if isinstance(cell, str) and cell.strip()]
-        hits = [
-            text
-            for text in texts
-            if len(text) < 30 and plain(text.partition(":")[0]) in label_words("ageing")
-        ]
-        if not hits or (len(hits) == 1 and hits[0] is not texts[0]):
-            return False
-        below = self.rows[index + 1] if index + 1 < self.part.end else ()
-        if len(hits) > 1 and any(c not in ("", None) for c in below):
-            letters = [
-                cell for cell in below if isinstance(cell, str) and any(sign.isalpha() for sign in cell)
-            ]
-            self.skip = index if letters and total_label(below, self.vocabulary)[0] else index + 1
-        self.open = False
-        return True
-
     def _total(self, kind: str, index: int, at: int, row: Sequence[Any]) -> None:
         """Keep a row of totals as a check; labels of totals side by side have their amounts in the row below."""
         self._break()
-        self._net(kind, index, at, row)
-        column, amount = self._amount(row, at)
-        if not math.isnan(amount):
-            self.found.checks.append(
-                Check(kind, index, column, amount, text_at(row, at), len(self.found.items))
-            )
-            return
-        below = self.rows[index + 1] if index + 1 < self.part.end else ()
-        if any(isinstance(cell, str) and any(sign.isalpha() for sign in cell) for cell in below):
-            return
-        for side, cell in enumerate(row):
-            name = self.vocabulary.total(cell) if isinstance(cell, str) and cell else ""
-            value = self.evidence.plain_number(below[side]) if name and side < len(below) else math.nan
-            if not math.isnan(value):
-                self.found.checks.append(
-                    Check(name, index + 1, side, value, text_at(row, side), len(self.found.items))
-                )
-                self.skip = index + 1
+        reader = TotalRows(self.heading, self.vocabulary, self.evidence, len(self.found.items))
+        checks = reader.beside(kind, index, at, row)
+        if not checks:
+            checks = reader.below(index, row, self._next(index))
+            self.skip = index + 1 if checks else self.skip
+        self.found.checks += checks
 
-    def _net(self, kind: str, index: int, at: int, row: Sequence[Any]) -> None:
-        """The amount without tax, where a row of the whole has one beside that with tax."""
-        columns = self.heading.columns if self.heading else {}
-        if kind != "total" or not {"net", "gross"} <= set(columns) or columns["net"] >= len(row):
-            return
-        net = self.evidence.plain_number(row[columns["net"]])
-        if not math.isnan(net):
-            before = len(self.found.items)
-            self.found.checks.append(Check("net", index, columns["net"], net, text_at(row, at), before))
-
-    def _amount(self, row: Sequence[Any], at: int) -> tuple[int, float]:
-        """The amount of a row of totals: in a column of amounts, else the last number, else inside the words."""
-        first = self.heading.columns if self.heading else {}
-        order = [first[name] for name in ("gross", *AMOUNTS) if name in first]
-        for column in [*order, *range(len(row) - 1, -1, -1)]:
-            if column < len(row) and column != at and row[column] not in ("", None):
-                value = self.evidence.plain_number(row[column])
-                if not math.isnan(value):
-                    return column, value
-        for words_ in (text_at(row, at).rpartition(":")[2], text_at(row, at).rpartition(" ")[2]):
-            value = self.evidence.plain_number(words_) if any(sign.isdigit() for sign in words_) else math.nan
-            if not math.isnan(value):
-                return at, value
-        return at, math.nan
+    def _next(self, index: int) -> Sequence[Any]:
+        return self.rows[index + 1] if index + 1 < self.part.end else ()
 
     def _line(self, index: int, row: Sequence[Any], heading: Heading) -> None:
         width = len(row)
@@ -296,7 +228,7 @@ class _Walker:
     def _are_charges(self, index: int, row: Sequence[Any]) -> bool:
         """Keep all charges of a statement that stand beside their word; whether the row holds them."""
         at = next((at for at, cell in enumerate(row) if isinstance(cell, str) and is_charges(cell)), -1)
-        column, amount = self._amount(row, at) if at >= 0 else (-1, math.nan)
+        column, amount = amount_in(row, at, self.heading, self.evidence) if at >= 0 else (-1, math.nan)
         if not math.isnan(amount):
             self._break()
             self.found.checks.append(

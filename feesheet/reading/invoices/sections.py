@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from feesheet.reading.faults import shortest
 from feesheet.reading.grids import Grid
 from feesheet.reading.invoices import headings, labels
 from feesheet.reading.invoices.headings import AMOUNTS, Heading
@@ -22,7 +23,8 @@ Kind = Literal["invoice", "credit note", "statement"]
 class Part:
     """One paper: rows `start` to `end` (from 0, without the last) of a sheet, what they say outside tables.
 
-    `heading` is the one above the part, for a paper that has none of its own.
+    `heading` is the one above the part, for a paper that has none of its own; `own_number` is the number in
+    its letterhead, `is_listed` whether its labels are those of a statement.
     """
 
     grid: Grid
@@ -32,8 +34,18 @@ class Part:
     headings: dict[int, Heading] = field(default_factory=dict)
     said: dict[int, Said] = field(default_factory=dict)
     heard: list[tuple[int, Title]] = field(default_factory=list)
+    own_number: str = ""
+    is_listed: bool = False
     ends: bool = False
     filled: bool = False
+
+    def hear(self, index: int, said: Said) -> None:
+        """Keep what a row outside the table says; the first number is the paper's own."""
+        self.said[index] = said
+        for fact in said.facts:
+            self.is_listed |= fact.field.startswith("statement")
+            if fact.field == "invoice" and not self.own_number:
+                self.own_number = labels.number(fact, self.grid)
 
     @property
     def titles(self) -> list[Title]:
@@ -51,7 +63,7 @@ class Part:
         for title in self.titles:
             if title.kind in ("invoice", "credit note", "statement"):
                 return title.kind  # type: ignore[return-value]
-        if any(fact.field.startswith("statement") for fact in self.facts()):
+        if self.is_listed:
             return "statement"
         first = self.first_heading
         return "statement" if first is not None and not first.of_lines and first.of_entries else "invoice"
@@ -64,18 +76,6 @@ class Part:
     def facts(self) -> list[Fact]:
         """All labels of the part with their values, from its top."""
         return [fact for one in self.said.values() for fact in one.facts]
-
-    @property
-    def number(self) -> str:
-        """The paper's own number, "" if none stands in its letterhead."""
-        return next(
-            (
-                found
-                for fact in self.facts()
-                if fact.field == "invoice" and (found := labels.number(fact, self.grid))
-            ),
-            "",
-        )
 
 
 def parts(grid: Grid, vocabulary: Vocabulary) -> list[Part]:
@@ -105,6 +105,14 @@ def total_label(row: Sequence[Any], vocabulary: Vocabulary) -> tuple[str, int]:
             if kind:
                 return kind, at
     return "", -1
+
+
+def text_at(row: Sequence[Any], column: int) -> str:
+    """The words of a cell, "" for a blank and where the row is shorter."""
+    cell = row[column] if 0 <= column < len(row) else ""
+    if type(cell) is str:
+        return cell.strip()
+    return "" if cell is None else shortest(cell)
 
 
 class _Cutter:
@@ -176,7 +184,7 @@ class _Cutter:
         part = self.done[-1]
         if part.filled and self._begins(part, said):
             part = self._cut(index)
-        part.said[index] = said
+        part.hear(index, said)
         if said.title and (said.title.copy or not part.filled):
             part.heard.append((index, said.title))
 
@@ -187,7 +195,7 @@ class _Cutter:
         if said.title and said.title.kind and (part.ends or said.title.kind == "statement"):
             return True
         number = next((labels.number(fact, self.grid) for fact in said.facts if fact.field == "invoice"), "")
-        return bool(number) and (part.ends or number != part.number) and bool(part.number)
+        return bool(number) and (part.ends or number != part.own_number) and bool(part.own_number)
 
     def _cut(self, index: int) -> Part:
         """A new part, from the blank row after the last row of the old one."""
@@ -196,8 +204,8 @@ class _Cutter:
         start = blank if blank is not None else next(iter(between), index) if self.done[-1].ends else index
         self.done[-1].end = start
         part = Part(self.grid, start, len(self.grid.rows), self.heading)
-        for at in [at for at in self.done[-1].said if at >= start]:
-            part.said[at] = self.done[-1].said.pop(at)
+        for at in [at for at in range(start, index) if at in self.done[-1].said]:
+            part.hear(at, self.done[-1].said.pop(at))
         part.heard = [one for one in self.done[-1].heard if one[0] >= start]
         self.done[-1].heard = [one for one in self.done[-1].heard if one[0] < start]
         self.done.append(part)

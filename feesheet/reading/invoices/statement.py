@@ -9,11 +9,12 @@ from feesheet.reading.invoices import letterhead, totals
 from feesheet.reading.invoices.columns import CENT
 from feesheet.reading.invoices.document import Document, Entry, Line
 from feesheet.reading.invoices.groups import Read, carried_line, shown_currency
-from feesheet.reading.invoices.lines import Reading
-from feesheet.reading.invoices.rows import Check, Item
+from feesheet.reading.invoices.rows import Item
 from feesheet.reading.invoices.sections import Part
 from feesheet.reading.invoices.table import describe, read_rows
+from feesheet.reading.invoices.total_rows import Check
 from feesheet.reading.invoices.vocabulary import Vocabulary
+from feesheet.reading.invoices.wordings import Reading
 
 _CARRIED = frozenset({"balance", "payment"})
 

@@ -7,14 +7,16 @@ from collections.abc import Sequence
 from feesheet.problems import Problem
 from feesheet.reading.gate import column_letters
 from feesheet.reading.invoices import letterhead, totals
+from feesheet.reading.invoices.amounts import missing
 from feesheet.reading.invoices.columns import CENT, Columns, resolved
 from feesheet.reading.invoices.document import Document, Line
 from feesheet.reading.invoices.groups import Read, grouped
 from feesheet.reading.invoices.headings import Heading
-from feesheet.reading.invoices.lines import Reading, lines_of, missing
+from feesheet.reading.invoices.lines import lines_of
 from feesheet.reading.invoices.rows import Item, walk
 from feesheet.reading.invoices.sections import Part
 from feesheet.reading.invoices.vocabulary import Vocabulary
+from feesheet.reading.invoices.wordings import Reading
 from feesheet.reading.no_charge import told as told_free
 
 _SHOWN = {

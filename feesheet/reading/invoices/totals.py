@@ -11,8 +11,8 @@ from itertools import accumulate
 from feesheet.reading.gate import column_letters
 from feesheet.reading.invoices.columns import CENT
 from feesheet.reading.invoices.document import Document, Line
-from feesheet.reading.invoices.rows import Check
 from feesheet.reading.invoices.told import Told
+from feesheet.reading.invoices.total_rows import Check
 
 ROUNDING = 0.0101
 """Largest gap between a total and its lines that a rounding explains."""
