@@ -123,6 +123,16 @@ def test_case_04_a_statement_that_differs_is_told(tmp_path: Path) -> None:
     assert told(read, "statement", "B-1", "10.00", "row 8", file="statement.csv")
 
 
+def test_case_04_a_statement_alone_is_its_invoices(tmp_path: Path) -> None:
+    """Where no file holds the invoices, the lines that a statement repeats count, each on its invoice's own day."""
+    heading = "Invoice | Date | Tooth | Description | Qty | Unit price | Amount"
+    lines = [f"B-{n} | 2026-04-{n} | 14 | FCZ crown | 1 | 145.00 | 145.00" for n in (15, 20)]
+    read = read_lines(tmp_path, *lines, heading=heading, called="Statement", number="", day="2026-04-30")
+
+    assert read.column(FILE, "date") == ["2026-04-15", "2026-04-20"]
+    assert read.column(FILE, "invoice") == ["B-15", "B-20"]
+
+
 def test_case_05_a_copy_counts_once(tmp_path: Path) -> None:
     """The same invoice again, marked COPY, is counted once, and that is told."""
     read = read_papers(tmp_path, {FILE: INVOICE, "second.csv": f"COPY\n{INVOICE}"})

@@ -64,7 +64,8 @@ def _identify(document: Document, file: str) -> list[Problem]:
     undated = []
     for line in document.lines:
         line.invoice = line.invoice or name
-        line.day = line.day if math.isnan(document.day) else document.day
+        own = document.kind == "statement" and not math.isnan(line.day)
+        line.day = line.day if own or math.isnan(document.day) else document.day
         if math.isnan(line.day) and line.kind not in NO_CHARGES:
             undated.append(line.row)
     if undated and not any(problem.kind in ("unclear date", "not a date") for problem in document.problems):
