@@ -166,8 +166,8 @@ def banner(lines: Lines, hand: Hand) -> dict[str, Paper]:
     """One table of all invoices below a letterhead, columns in any order."""
     names = hand.columns(inside=True)
     body = [hand.row(line, names) for line in lines]
-    total = [hand.foot(names, "total", _sum(lines))] if hand.rng.random() < 0.7 else []
-    return {"Sheet1": Paper([*_letterhead(lines, hand), hand.heading(names), *body, [], *total])}
+    total = hand.foot(names, "total", _sum(lines))
+    return {"Sheet1": Paper([*_letterhead(lines, hand), hand.heading(names), *body, [], total])}
 
 
 def one_a_sheet(lines: Lines, hand: Hand) -> dict[str, Paper]:
@@ -197,7 +197,8 @@ def two_rows(lines: Lines, hand: Hand) -> dict[str, Paper]:
     at = len(head)
     merged = [(at, column, at + 1, column) for column in range(first)] + [(at, first + 1, at, first + 2)]
     body = [hand.row(line, names) for line in lines]
-    return {"Sheet1": Paper([*head, above, below, *body], merged)}
+    total = hand.foot(names, "total", _sum(lines))
+    return {"Sheet1": Paper([*head, above, below, *body, total], merged)}
 
 
 def paged(lines: Lines, hand: Hand) -> dict[str, Paper]:

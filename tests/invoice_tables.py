@@ -160,7 +160,7 @@ def facts_read(practice: Practice) -> list[Facts]:
         _, treatment, _ = reference.line_kinds()[plain(line["kind"])]
         if treatment == "control" or line["kind"] == "note":
             continue
-        found.append(_facts(**{name: line[name] for name in _FACTS}, day=f"{line['date']:%Y-%m-%d}"))
+        found.append(_facts(**{name: line[name] for name in _FACTS}, day=str(line["date"])[:10]))
     return sorted(found)
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
+import pandas as pd
 import pytest
 from invoice_damage import damaged_bytes, damaged_cells, damaged_digit, damaged_part
 from invoice_files import TEXTS, text_of, write_book
@@ -19,6 +20,7 @@ from invoice_xml import SYNTAXES
 
 from feesheet import reference
 from feesheet.costing import lines as costed
+from feesheet.costing.reconciliation import invoice_totals
 from feesheet.practice import Practice
 from feesheet.problems import Problem
 from feesheet.reading import folder as reading
@@ -86,7 +88,7 @@ def base(number: int) -> Base:
     path = Path(os.environ.get("TMPDIR", "/tmp")) / f"base {os.getpid()} {number}.xlsx"
     book = write_book(path, sheets).read_bytes()
     path.unlink()
-    text = text_of(next(iter(sheets.values())), *TEXTS["csv semicolon"])
+    text = text_of(list(sheets.values())[-1], *TEXTS["csv semicolon"])
     invoice = [line for line in lines if line["invoice"] == lines[0]["invoice"]]
     return Base(sheets, book, text, SYNTAXES[("ubl", "cii")[number % 2]](invoice).encode())
 
@@ -100,7 +102,7 @@ def spoiled(way: str, sound: Base, rng: random.Random, path: Path) -> Path:
         )
     hurt = {
         "cells of text": lambda: text_of(
-            damaged_cells(next(iter(sound.sheets.values())), rng), *TEXTS["csv marked"]
+            damaged_cells(list(sound.sheets.values())[-1], rng), *TEXTS["csv marked"]
         ),
         "part": lambda: damaged_part(sound.book, rng),
         "packing": lambda: damaged_bytes(sound.book, rng),
@@ -178,7 +180,7 @@ def money(content: FileContent | None) -> float:
     total = 0.0
     for piece in content.pieces if content else ():
         kinds = piece.data["kind"]
-        names = [kinds.words[code] for code in kinds.codes]
+        names = [kinds.distinct[code] for code in kinds.codes]
         for kind, amount in zip(names, piece.data["amount"], strict=True):
             if reference.line_kinds()[plain(kind)][1] != "control" and kind != "note":
                 total += amount
@@ -191,23 +193,22 @@ def told(path: Path, outcome: Outcome, known: Known, monkeypatch: pytest.MonkeyP
     content = FolderContent((("all.xlsx", "", known.content), (path.name, "", together)))
     monkeypatch.setattr(reading, "_content", lambda *_: content)
     practice, problems = reading.read_folder(path.parent)
-    return [*problems, *costed.understand(practice)[1], *papers_agree(practice)]
+    parts, more = costed.understand(practice)
+    return [*problems, *more, *held_against_papers(practice, invoice_totals(practice, parts))]
 
 
-def papers_agree(practice: Practice) -> list[Problem]:
-    """A problem where every paper's lines still add up to a total that the paper itself shows: it says so, too."""
-    lines, documents = practice.tables["invoice_lines"], practice.documents
-    totals = dict(zip(documents["invoice"], documents["total"], strict=True))
-    sums = lines["amount"].groupby(lines["invoice"].astype(str)).sum()
-    if len(totals) and all(abs(totals.get(name, 1e99) - value) < 0.01 for name, value in sums.items()):
-        return [Problem("assumed", "The changed paper agrees with itself.", "")]
-    return []
+def held_against_papers(practice: Practice, totals: pd.DataFrame) -> list[Problem]:
+    """One problem if each invoice with lines has a total of its own on paper, which the workbook holds against them."""
+    named = {(str(lab), str(name)) for lab, name in zip(totals["lab"], totals["invoice"], strict=True)}
+    said = totals[totals["total"].notna()]
+    shown = {(str(lab), str(name)) for lab, name in zip(said["lab"], said["invoice"], strict=True)}
+    return [Problem("assumed", f"Held against {len(shown)}.", "")] if named and named <= shown else []
 
 
 def wrongly_stopped(path: Path, outcome: Outcome) -> list[Problem]:
     """Problems that only a fault of the program brings: nothing here is large, and changed cells are sound files."""
     sound = WAYS[int(path.stem.split()[-1]) % len(WAYS)] in STILL_FILES if "case" in path.stem else True
-    faults = ("reader stopped", "reader failed", "not a workbook")[: 3 if sound else 2]
+    faults = ("reader stopped", "reader failed", "plug-in failed", "not a workbook")[: 4 if sound else 3]
     return [problem for problem in outcome.problems if problem.kind in faults]
 
 
@@ -245,6 +246,7 @@ def test_no_spoiled_invoice_crashes_hangs_or_changes_a_sum_in_silence(
         if money(outcome.papers) == money(twin.papers) or words(outcome.problems) - words(twin.problems):
             continue
         before = words(told(path, twin, known, monkeypatch))
-        if not words(told(path, outcome, known, monkeypatch)) - before:
+        after = told(path, outcome, known, monkeypatch)
+        if not words(after) - before and not any(problem.what.startswith("Held") for problem in after):
             silent.append((path.name, money(twin.papers), money(outcome.papers)))
     assert not silent
