@@ -264,7 +264,7 @@ def _say_outcome(workbook: Path | None, export: Path | None, figures: Sequence[t
 
 def _say_understood(share: float) -> None:
     """Told until all of the invoices' money is understood, or accepted by name."""
-    from feesheet.writing.sheet import percent
+    from feesheet.uses.annual_update import percent
 
     if share < 1:
         typer.echo(

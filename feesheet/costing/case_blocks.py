@@ -8,7 +8,7 @@ import pandas as pd
 from feesheet.costing import cases
 from feesheet.formula.model import Block, Model, figure
 from feesheet.formula.numbers import Numbers
-from feesheet.formula.operations import known, when
+from feesheet.formula.operations import known, pick, when
 from feesheet.formula.tree import Traced
 from feesheet.practice import Practice
 from feesheet.problems import Problem
@@ -48,8 +48,8 @@ def claim_state(
     open_amount: Traced, money_tolerance: Traced, dispute_days: Traced, days_since: Traced
 ) -> Traced:
     """Settled when nothing is left to come back; else whether the lab's days to dispute are over."""
-    in_time = when(days_since <= dispute_days, OPEN, OVER)
-    waiting = when(known(dispute_days), in_time, NO_TERMS)
+    agreed = known(dispute_days)
+    waiting = pick(1 + agreed + agreed * (days_since <= dispute_days), NO_TERMS, OVER, OPEN)
     return when(open_amount <= money_tolerance, SETTLED, waiting)
 
 

@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import numpy as np
 import pandas as pd
 
 from feesheet.costing.reconciliation import PAPER, PLACES, listed
 from feesheet.formula.model import Block, figure
 from feesheet.formula.numbers import Numbers
-from feesheet.formula.operations import known, round_to, same, size, when
+from feesheet.formula.operations import all_of, known, pick, same, size, when
 from feesheet.formula.tree import Traced
 from feesheet.problems import Problem
 
-AGREES, ROUNDING, DIFFERS = "agrees", "rounding, accepted", "DIFFERS"
-NO_LINES, NO_TOTAL, NOT_LISTED = "no lines read", "no total on paper", "on no statement"
+AGREES, ROUNDING, DIFFERS, NO_TOTAL, NOT_LISTED = "agrees", "rounding", "DIFFERS", "no total", "not listed"
+"""What the table says of an invoice; a rounding is a difference of one coin, accepted."""
 
 
 @figure("Compared", "money")
@@ -25,42 +24,43 @@ def compared(lines_read: Traced, tax_read: Traced, net: Traced) -> Traced:
 
 
 @figure("Off paper", "money")
-def less_total(compared: Traced, paper_total: Traced, money_digits: Traced) -> Traced:
+def off_paper(compared: Traced, paper_total: Traced) -> Traced:
     """The lines less the total on the invoice's own paper; blank where it has none. Unit: money."""
-    return when(known(paper_total), round_to(compared - paper_total, money_digits), "")
+    return when(known(paper_total), compared - paper_total, "")
 
 
 @figure("Off statement", "money")
-def less_statement(lines_read: Traced, statement_total: Traced, money_digits: Traced) -> Traced:
+def off_statement(lines_read: Traced, statement_total: Traced) -> Traced:
     """The lines less what the lab's statement lists; blank where none lists the invoice. Unit: money."""
-    return when(known(statement_total), round_to(lines_read - statement_total, money_digits), "")
+    return when(known(statement_total), lines_read - statement_total, "")
 
 
 @figure("Against paper", "text")
 def against_paper(
-    compared: Traced, paper_total: Traced, line_count: Traced, smallest_coin: Traced, money_tolerance: Traced
+    compared: Traced, paper_total: Traced, money_tolerance: Traced, rounding_slack: Traced
 ) -> Traced:
-    """Agrees to half of the smallest coin, differs by a coin as rounding does, or differs. No total is no agreement."""
-    found = _verdict(compared - paper_total, line_count, smallest_coin, money_tolerance)
+    """Agrees to half of the smallest coin, differs by a coin as rounding does (accepted), or differs. No total is no agreement."""
+    found = _verdict(compared - paper_total, money_tolerance, rounding_slack)
     return when(known(paper_total), found, NO_TOTAL)
 
 
 @figure("Against statement", "text")
 def against_statement(
-    lines_read: Traced,
-    statement_total: Traced,
-    line_count: Traced,
-    smallest_coin: Traced,
-    money_tolerance: Traced,
+    lines_read: Traced, statement_total: Traced, money_tolerance: Traced, rounding_slack: Traced
 ) -> Traced:
-    """The same against the lab's statement. An invoice that a statement lists and no file holds has no lines."""
-    found = _verdict(lines_read - statement_total, line_count, smallest_coin, money_tolerance)
+    """The same against the lab's statement."""
+    found = _verdict(lines_read - statement_total, money_tolerance, rounding_slack)
     return when(known(statement_total), found, NOT_LISTED)
 
 
-def _verdict(gap: Traced, line_count: Traced, smallest_coin: Traced, money_tolerance: Traced) -> Traced:
-    near = when(size(gap) <= smallest_coin + money_tolerance, ROUNDING, DIFFERS)
-    return when(same(line_count, 0), NO_LINES, when(size(gap) <= money_tolerance, AGREES, near))
+def _verdict(gap: Traced, money_tolerance: Traced, rounding_slack: Traced) -> Traced:
+    return pick(1 + (size(gap) > money_tolerance) + (size(gap) > rounding_slack), AGREES, ROUNDING, DIFFERS)
+
+
+@figure("Not read", "whole")
+def not_read(statement_total: Traced, line_count: Traced) -> Traced:
+    """1 if a statement lists the invoice and no file holds a line of it."""
+    return when(all_of(known(statement_total), same(line_count, 0)), 1, 0)
 
 
 def invoice_totals_block(totals: pd.DataFrame) -> Block:
@@ -105,38 +105,39 @@ def invoice_totals_block(totals: pd.DataFrame) -> Block:
         ),
     ):
         block.given(name, heading, totals[column].to_numpy(), "money", meaning=meaning)
-    block.worked(less_total, compared=against)
-    block.worked(less_statement)
+    block.worked(off_paper, compared=against)
+    block.worked(off_statement)
     block.worked(against_paper, compared=against)
     block.worked(against_statement)
+    block.worked(not_read)
     return block
 
 
 def total_notices(totals: pd.DataFrame, figures: Numbers) -> list[Problem]:
     """Papers and statements that the lines differ from, and invoices of a statement that no file holds."""
-    table = totals.assign(
-        read=figures.of("invoice_totals", "lines_read"),
-        paper=np.asarray(figures.of("invoice_totals", "against_paper"), dtype=object),
-        listing=np.asarray(figures.of("invoice_totals", "against_statement"), dtype=object),
-    )
+    of = {name: list(figures.of("invoice_totals", name)) for name in ("lines_read", *_VERDICTS, "not_read")}
+    table = totals.assign(**of)
     papers = table[table["total_from"] == PAPER].assign(said=totals["total"])
     own = {column: column.removeprefix("statement_") for column in PLACES[3:]}
     listings = table.drop(columns=list(own.values())).rename(columns=own).assign(said=totals["statement"])
+    missing = (listings["not_read"] == 1) & (listings["total_from"] == "")
     return [
-        *_differing(papers[papers["paper"].isin((ROUNDING, DIFFERS, NO_LINES))], "paper", "own total"),
-        *_differing(
-            listings[listings["listing"].isin((ROUNDING, DIFFERS))], "listing", "line of the statement"
-        ),
-        *_in_no_file(listings[(listings["listing"] == NO_LINES) & (listings["total_from"] == "")]),
+        *_differing(papers, _VERDICTS[0], "own total"),
+        *_differing(listings[~missing], _VERDICTS[1], "line of the statement"),
+        *_in_no_file(listings[missing]),
     ]
+
+
+_VERDICTS = ("against_paper", "against_statement")
 
 
 def _differing(rows: pd.DataFrame, verdict: str, words: str) -> Iterator[Problem]:
     """One notice a file for differences of a coin, one for larger ones."""
-    for (_, close), group in rows.groupby(["file", rows[verdict] == ROUNDING], sort=True):
+    off = rows[rows[verdict].isin((ROUNDING, DIFFERS))]
+    for (_, close), group in off.groupby(["file", off[verdict] == ROUNDING], sort=True):
         named = (
-            f"{row.invoice or 'without a number'} {row.said:,.2f}, its lines {row.read:,.2f}: "
-            f"{abs(row.said - row.read):,.2f} {'more' if row.said > row.read else 'less'}"
+            f"{row.invoice or 'without a number'} {row.said:,.2f}, its lines {row.lines_read:,.2f}: "
+            f"{abs(row.said - row.lines_read):,.2f} {'more' if row.said > row.lines_read else 'less'}"
             for row in group.itertuples()
         )
         what = f"{len(group)} invoice(s) differ from their {words}: {listed(named)}."

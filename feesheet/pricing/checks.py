@@ -8,11 +8,13 @@ import pandas as pd
 
 from feesheet.costing.invoices import invoice_files
 from feesheet.costing.meaning import CONTROL
-from feesheet.costing.reconciliation_block import DIFFERS, NO_LINES, NO_TOTAL
+from feesheet.costing.reconciliation_block import DIFFERS, NO_TOTAL
 from feesheet.formula.model import Block, Model, figure
 from feesheet.formula.operations import (
+    as_text,
     grand_product,
     height,
+    joined,
     ratio,
     size,
     smaller,
@@ -233,14 +235,26 @@ def understanding_block() -> Block:
         "unknown", "Not understood", "money", [unknown], "Those in no cost that nobody has explained."
     )
     block.worked(share_understood)
-    for name, heading, column, word in (
-        ("off_paper", "Differ from their paper", "against_paper", DIFFERS),
-        ("off_statement", "Differ from a statement", "against_statement", DIFFERS),
-        ("without_total", "Without a total on paper", "against_paper", NO_TOTAL),
-        ("without_lines", "On a statement, not read", "against_statement", NO_LINES),
+    against = {side: Whole("invoice_totals", f"against_{side}") for side in ("paper", "statement")}
+    not_read = sum_of("invoice_totals.not_read")
+    for name, heading, counted, meaning in (
+        ("off_paper", "Differ from their paper", tally(against["paper"], DIFFERS), "Invoices that differ."),
+        (
+            "off_statement",
+            "Differ from a statement",
+            tally(against["statement"], DIFFERS) - not_read,
+            "Those read.",
+        ),
+        (
+            "without_total",
+            "Without a total on paper",
+            tally(against["paper"], NO_TOTAL),
+            "Held against nothing.",
+        ),
+        ("without_lines", "On a statement, not read", not_read, "Invoices that no file holds."),
     ):
-        counted = tally(Whole("invoice_totals", column), word)
-        block.listed(name, heading, "whole", [counted], f"Invoices below that say “{word}”.")
+        block.listed(name, heading, "whole", [counted], meaning)
+    block.worked(money_understood)
     return block
 
 
@@ -248,6 +262,18 @@ def understanding_block() -> Block:
 def share_understood(charges_in_all: Traced, unknown: Traced) -> Traced:
     """The share of the charges that are in a cost, or set aside for a reason that is known."""
     return 1 - ratio(unknown, charges_in_all, 0)
+
+
+@figure("In words", "text")
+def money_understood(
+    share_understood: Traced, unknown: Traced, hundred: Traced, money_digits: Traced
+) -> Traced:
+    """What the first lines of every sheet say while something is not understood."""
+    share, money = as_text(share_understood * hundred, 1), as_text(unknown, money_digits)
+    words = joined(
+        "; ", share, " % of the invoices' money understood, ", money, " not: see the Invoice lines sheet"
+    )
+    return when(share_understood < 1, words, "")
 
 
 def add_checks(model: Model, practice: Practice, parts: pd.DataFrame, components: list[str]) -> None:

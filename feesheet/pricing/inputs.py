@@ -104,6 +104,8 @@ def _fixed_settings(practice: Practice) -> list[Setting]:
             fixed=True,
         )
     )
+    slack = "A coin of rounding, and half a coin that no comparison sees"
+    fixed.append(Setting("rounding_slack", slack, "money", 1.5 * coin, "ISO 4217", fixed=True))
     return fixed
 
 

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -26,7 +27,6 @@ from feesheet.uses.own_parts import cost_parts
 from feesheet.writing.book import Schedule, write_book
 from feesheet.writing.export import fee_list
 from feesheet.writing.place import free_stem, write_whole
-from feesheet.writing.sheet import percent
 
 Progress = Callable[[str, int, int], None]
 """Called with what is being done, how many are done and how many there are."""
@@ -219,6 +219,15 @@ def _save(path: Path, text: str) -> None:
 def understood(priced: Priced) -> float:
     """The share of the invoices' money in the window that is in a cost or set aside for a known reason."""
     return float(priced.numbers.of("understanding", "share_understood")[0])
+
+
+def percent(share: float) -> float:
+    """A share in percent with one decimal, never rounded up: what is not all must not look like it.
+
+    >>> percent(0.99996), percent(1.0)
+    (99.9, 100.0)
+    """
+    return math.floor(round(share * 1000, 8)) / 10
 
 
 def figures(priced: Priced) -> tuple[tuple[str, str], ...]:

@@ -107,7 +107,7 @@ class _Book:
         self._properties()
         money = f" Money in {self.currency}."
         failed = int(self.schedule.numbers.of("state", "number")[0])
-        known = float(self.schedule.numbers.of("understanding", "share_understood")[0])
+        known = str(self.schedule.numbers.of("understanding", "money_understood")[0])
         for sheet, blocks in SHEETS.items():
             names = [name for name in blocks if name in self.schedule.model.blocks]
             if names:
@@ -245,7 +245,7 @@ class _Book:
         self.book.define_name("CheckFailures", f"={cell}{state.first_row}")
         self.book.define_name("InputsChanged", f"={cell}{state.first_row + 1}")
         known = self.layout.places["understanding"]
-        column = letters(known.columns["share_understood"])
+        column = letters(known.columns["money_understood"])
         self.book.define_name("MoneyUnderstood", f"={quoted(known.sheet)}!${column}${known.first_row}")
         for name in sorted(self.layout.used_names):
             self.book.define_name(name, f"={self.layout.setting_cell(name)}")

@@ -137,6 +137,6 @@ def write_seals(page: Page, pages: Sequence[Page]) -> None:
     """One column a sheet, one text a row: the seals of that sheet's cells in that row."""
     for position, other in enumerate(pages):
         page.sheet.write_string(4, position, other.name, page.styles.heading(words=True))
-        page.widths[position] = 11
+        page.widths[position] = 10.5
         for row, text in sorted(other.seals.items()):
             page.sheet.write_string(FIRST_ROW + row - 1, position, text, page.styles.note())

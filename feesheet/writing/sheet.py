@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -18,36 +17,16 @@ from feesheet.writing.layout import BookLayout, Place
 from feesheet.writing.seals import BLANK, row_text, seal_of_formula, seal_of_value
 from feesheet.writing.styles import WIDTH, WIDTHS, Styles, unit_words
 
-CHECK_LINE = (
-    '=IF(CheckFailures=0,"All checks pass",CheckFailures&" check(s) fail: see the Checks sheet")'
-    '&IF(MoneyUnderstood<1,"; "&FIXED(ROUNDDOWN(ROUND(MoneyUnderstood*100,9),1),1)'
-    '&" % of the invoices\' money understood: see the Invoice lines sheet","")'
-)
+CHECK_LINE = '=IF(CheckFailures=0,"All checks pass",CheckFailures&" check(s) fail: see the Checks sheet")&MoneyUnderstood'
 STATE_LINE = (
     '=IF(InputsChanged=0,"As issued",InputsChanged&" figure(s) typed over since issue: see the Inputs sheet")'
 )
 PASS, ISSUED = "All checks pass", "As issued"
 
 
-def check_words(checks_fail: int, understood: float) -> str:
-    """What `CHECK_LINE` comes to: how many checks fail, and the share of money understood if it is not all.
-
-    >>> check_words(0, 0.9649)
-    "All checks pass; 96.4 % of the invoices' money understood: see the Invoice lines sheet"
-    """
-    words = PASS if not checks_fail else f"{checks_fail} check(s) fail: see the Checks sheet"
-    if understood >= 1:
-        return words
-    return f"{words}; {percent(understood):,.1f} % of the invoices' money understood: see the Invoice lines sheet"
-
-
-def percent(share: float) -> float:
-    """A share in percent with one decimal, never rounded up: what is not all must not look like it.
-
-    >>> percent(0.99996), percent(1.0)
-    (99.9, 100.0)
-    """
-    return math.floor(round(share * 1000, 8)) / 10
+def check_words(checks_fail: int, understood: str) -> str:
+    """What `CHECK_LINE` comes to: how many checks fail, then what is said where not all money is understood."""
+    return (PASS if not checks_fail else f"{checks_fail} check(s) fail: see the Checks sheet") + understood
 
 
 WIDEST_PAGE = 215
@@ -81,13 +60,13 @@ class Page:
     widths: dict[int, float] = field(default_factory=dict)
     headed: dict[int, Block] = field(default_factory=dict)
 
-    def head(self, title: str, note: str, checks_fail: int, understood: float) -> None:
+    def head(self, title: str, note: str, checks_fail: int, understood: str) -> None:
         """Title in A1, the master check and the share of money understood in A2, the state in A3, a note in A4."""
         self.sheet.write_string(0, 0, title, self.styles.title())
         self.sheet.write_formula(1, 0, CHECK_LINE, self.styles.check(), check_words(checks_fail, understood))
         for criteria, look in (
             ("=CheckFailures>0", self.styles.failed()),
-            ("=MoneyUnderstood<1", self.styles.warned()),
+            ('=MoneyUnderstood<>""', self.styles.warned()),
         ):
             self.sheet.conditional_format(
                 1, 0, 1, 0, {"type": "formula", "criteria": criteria, "format": look, "stop_if_true": True}

@@ -17,6 +17,7 @@ OVERTYPED = [
     ("lines", "aside_amount"),
     ("lines", "share"),
     ("lines", "lab_cost"),
+    ("invoice_totals", "lines_read"),
     ("files", "read"),
     ("files", "used"),
     ("files", "aside"),

@@ -15,7 +15,6 @@ from typer.testing import CliRunner
 from feesheet.cli import app
 from feesheet.uses.annual_update import figures, understood
 from feesheet.writing.book import Schedule, write_book
-from feesheet.writing.sheet import check_words
 
 NEW = "Emaxis crown"
 
@@ -88,12 +87,11 @@ def test_each_unknown_name_is_told_once_with_its_money() -> None:
     assert (found[1].sheet, found[1].cell) == ("Invoice lines", "row 8")
 
 
-def test_the_words_never_round_up_to_all() -> None:
-    """99.96 % is told as 99.9 %, in the first lines and in the figures."""
-    assert check_words(0, 0.9996).startswith("All checks pass; 99.9 % of")
-    assert check_words(0, 1.0) == "All checks pass"
+def test_the_figure_never_rounds_up_to_all() -> None:
+    """99.96 % is told as 99.9 %; the first lines of the sheets say how much money is missing."""
     priced, _ = outcome(practice_of([line(9996, teeth="16"), line(4, product=NEW)]))
 
+    assert ", 4.00 not: " in str(priced.numbers.of("understanding", "money_understood")[0])
     assert dict(figures(priced))["Invoice money understood"].startswith("99.9%")
 
 
@@ -105,7 +103,10 @@ def test_every_sheet_says_so(tmp_path: Path) -> None:
     write_book(path, Schedule(practice, priced.model, priced.numbers, priced.inputs, problems))
     tops = [sheet.cells[2, 1] for sheet in OpenedBook(path).sheets.values()]
 
-    assert {cell.value for cell in tops} == {check_words(0, 0.9)}
+    words = (
+        "All checks pass; 90.0 % of the invoices' money understood, 100.00 not: see the Invoice lines sheet"
+    )
+    assert {cell.value for cell in tops} == {words}
     assert all("MoneyUnderstood" in cell.formula for cell in tops)
 
 
