@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from feesheet import reference
-from feesheet.reading.invoices import cell_damage
+from feesheet.reading.invoices import cell_damage, words
 from feesheet.reading.invoices.alloy_lines import alloy_of, weigh, without_alloy
 from feesheet.reading.invoices.amounts import amounts_of, count, number
 from feesheet.reading.invoices.columns import CENT, Columns
@@ -93,7 +93,9 @@ def _kind(
         return typed[0]
     if not said.rest and said.teeth:
         return "unit fee"
-    return reading.kind(said.rest, amount, has_weight)
+    kind = reading.kind(said.rest, amount, has_weight)
+    is_weighed = kind == "unit fee" and has_weight and said.alloy
+    return "alloy" if is_weighed and not words.is_crown(said.rest, reading.context) else kind
 
 
 def _check(

@@ -221,7 +221,7 @@ class _Walker:
         if at != self.description or self.heading is None:
             return False
         columns = self.heading.columns
-        price = columns.get("unit_price", -1)
+        price = columns.get("unit_price", -1) if any(name in columns for name in AMOUNTS) else -1
         has_price = 0 <= price < len(row) and isinstance(self.evidence.number(row[price]), float)
         return has_price or text_at(row, columns.get("teeth", -1)) != ""
 
