@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import cache
+from typing import Any
 
 from feesheet import reference
 
@@ -61,6 +62,22 @@ def known_words(lists: Iterable[str]) -> frozenset[str]:
     """
     words = {word for text in lists for word in _WORD.findall(unicodedata.normalize("NFC", str(text)))}
     return trade_words() | {form for word in words if len(word) > 1 for form in _forms(word)}
+
+
+def practice_words(tables: Mapping[str, Any]) -> frozenset[str]:
+    """The words of the trade and of the practice's own lists: product names, materials and alloys.
+
+    `tables` are the frames of a practice. The names of labs are left out: they may be people's.
+    """
+    lists = (
+        *tables["product_map"]["wording"],
+        *tables["materials"]["material"],
+        *tables["alloys"]["alloy"],
+        *reference.line_kinds(),
+        *reference.metals(),
+        *reference.tooth_regions(),
+    )
+    return known_words(str(words) for words in lists)
 
 
 def clean(text: str, known: frozenset[str]) -> str:

@@ -9,12 +9,11 @@ import numpy as np
 import pandas as pd
 
 from feesheet import reference
-from feesheet.costing.wording import practice_words
 from feesheet.practice import Practice
 from feesheet.problems import Problem
 from feesheet.schema import plain
 from feesheet.tables import NOT_A_CROWN
-from feesheet.wording import HIDDEN, clean
+from feesheet.wording import HIDDEN, clean, practice_words
 
 
 @dataclass(frozen=True)
@@ -32,7 +31,7 @@ class ProductNames:
     def __init__(self, practice: Practice) -> None:
         """Reads the list once."""
         spelled = {plain(material): str(material) for material in practice.tables["materials"]["material"]}
-        self._known = practice_words(practice)
+        self._known = practice_words(practice.tables)
         self._own = {words: Meaning(material) for words, material in spelled.items()}
         self._listed = {
             (plain(row.wording), plain(row.lab)): Meaning(

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from feesheet.practice import Practice
 from feesheet.reading.invoices.context import Context, LabKnown
 from feesheet.schema import plain
-from feesheet.wording import known_words
+from feesheet.wording import HIDDEN, practice_words
 
 
 def context_of(practice: Practice, key: bytes) -> Context:
@@ -23,14 +23,7 @@ def context_of(practice: Practice, key: bytes) -> Context:
         _products(practice),
         _names(practice, "materials", "material"),
         _names(practice, "alloys", "alloy"),
-        known_words(
-            [
-                *tables["product_map"]["wording"].astype(str),
-                *_names(practice, "materials", "material"),
-                *_names(practice, "alloys", "alloy"),
-                *_names(practice, "labs", "lab"),
-            ]
-        ),
+        practice_words(tables),
         currency if isinstance(currency, str) else "",
     )
 
@@ -55,4 +48,5 @@ def _products(practice: Practice) -> dict[tuple[str, str], tuple[str, str]]:
     return {
         (plain(lab), plain(wording)): (material, kind)
         for lab, wording, material, kind in rows.itertuples(index=False)
+        if HIDDEN not in wording
     }
