@@ -111,14 +111,25 @@ def decimal_marks(texts: Iterable[str]) -> dict[str, str]:
 
 
 def value(word: NumberWord, decimal: str) -> float | None:
-    """The number, read with that decimal mark; None where thousands are not grouped in threes."""
+    """The number, read with that decimal mark; None where thousands are not grouped, in threes or as in 1,23,456.
+
+    >>> value(taken_apart("1,23,456.00"), "."), value(taken_apart("1,2,345.00"), ".")
+    (123456.0, None)
+    """
     group = "," if decimal == "." else "."
     whole, mark, rest = word.body.partition(decimal)
     if group in rest or decimal in rest:
         return None
     parts = whole.split(group)
-    if len(parts) > 1 and (not 1 <= len(parts[0]) <= 3 or any(len(part) != 3 for part in parts[1:])):
+    if len(parts) > 1 and not _are_grouped([len(part) for part in parts]):
         return None
     number = float("".join(parts) + (f".{rest}" if mark and rest else "") or "0")
     number = number / 100 if word.percent else number
     return -number if word.negative else number
+
+
+def _are_grouped(lengths: list[int]) -> bool:
+    """Whether digits are grouped in threes, or, as in India, in twos before the last three."""
+    first, *inner, last = lengths
+    threes = 1 <= first <= 3 and all(length == 3 for length in inner)
+    return last == 3 and (threes or (first <= 2 and all(length == 2 for length in inner)))

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from feesheet import plugins
 from feesheet.costing import alloy_use, alloys, chair, components, lab_fees, lines, notices, overhead, places
+from feesheet.costing.billed_classes import billed_as_another
 from feesheet.costing.case_blocks import add_cases, open_claims
 from feesheet.costing.product_names import with_kinds
 from feesheet.costing.reconciliation import invoice_totals
@@ -86,6 +87,7 @@ def price(practice: Practice) -> tuple[Priced, list[Problem]]:
     problems += nothing_to_start_from(practice, who, figures) + alloys.cautions(practice, who, figures)
     problems += lab_fees.all_rejected(practice, who, figures) + no_current_fee(practice)
     problems += kept_by_force(practice, who, figures) + notices.cost_notices(practice, who, figures)
+    problems += billed_as_another(practice, who, line_parts, figures)
     problems += total_notices(totals, figures) + open_claims(practice, line_parts, figures)
     return Priced(who, model, figures, typed), problems
 
