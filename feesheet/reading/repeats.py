@@ -19,15 +19,15 @@ _SAME = ["date", "kind", "units", "amount", "weight"]
 
 def counted_once(practice: Practice) -> tuple[Practice, list[Problem]]:
     """The practice without lines that repeat another paper's invoice, each sheet of them told with its money."""
-    practice = _same_numbers(practice)
+    practice, problems = _issued_again(practice)
     lines, papers = practice.tables["invoice_lines"], practice.documents
     again = papers[(papers["kind"] == "statement") | papers["repeats"]]
     if again.empty or lines.empty:
-        return practice, []
+        return practice, problems
     places = {(source.file, source.sheet): number for number, source in enumerate(practice.sources)}
     sources = {places[place]: kind for place, kind in _kinds(again).items() if place in places}
     repeated = _repeats(lines, list(sources))
-    problems = [
+    problems += [
         _told(practice, lines[repeated & (lines["source"] == source).to_numpy()], kind)
         for source, kind in sources.items()
         if (repeated & (lines["source"] == source).to_numpy()).any()
@@ -61,8 +61,8 @@ def _told(practice: Practice, lines: pd.DataFrame, paper: str) -> Problem:
     return Problem("copy", what, "Nothing.", source.file, source.sheet, f"row {int(lines['row'].iloc[0])}")
 
 
-def _same_numbers(practice: Practice) -> Practice:
-    """Give an invoice that was issued again, line for line, the number of the first."""
+def _issued_again(practice: Practice) -> tuple[Practice, list[Problem]]:
+    """Give an invoice that was issued again, line for line, the number of the first; one with other lines is asked about."""
     lines = practice.tables["invoice_lines"]
     numbers = [str(number) for number in lines["invoice"].cat.categories]
     known = set(numbers)
@@ -70,21 +70,30 @@ def _same_numbers(practice: Practice) -> Practice:
         number: base for number in numbers if (base := _AGAIN.sub("", number)) != number and base in known
     }
     if not bases:
-        return practice
-    said = lines.assign(text=lines["invoice"].astype(object))
-    said = said[said["text"].isin({*bases, *bases.values()})]
+        return practice, []
+    said = lines[lines["invoice"].isin([*bases, *bases.values()])]
+    groups = dict(iter(said.groupby(["lab", "invoice"], observed=True)))
     contents = {
         key: sorted(group[_SAME].astype(str).itertuples(index=False, name=None))
-        for key, group in said.groupby(["lab", "text"], observed=True)
+        for key, group in groups.items()
     }
-    same = {
-        (lab, number)
-        for lab, number in contents
-        if number in bases and contents.get((lab, bases[number])) == contents[lab, number]
-    }
+    pairs = [(lab, number) for lab, number in contents if (lab, bases.get(number, "")) in contents]
+    same = {pair for pair in pairs if contents[pair] == contents[pair[0], bases[pair[1]]]}
+    problems = [_other_lines(practice, groups[pair], bases[pair[1]]) for pair in pairs if pair not in same]
     renamed = [
         bases[number] if (lab, number) in same else number
         for lab, number in zip(lines["lab"].astype(object), lines["invoice"].astype(object), strict=True)
     ]
     column = pd.Categorical(renamed, categories=lines["invoice"].cat.categories)
-    return replace(practice, tables={**practice.tables, "invoice_lines": lines.assign(invoice=column)})
+    lines = lines.assign(invoice=column)
+    return replace(practice, tables={**practice.tables, "invoice_lines": lines}), problems
+
+
+def _other_lines(practice: Practice, lines: pd.DataFrame, base: str) -> Problem:
+    source = practice.sources[int(lines["source"].iloc[0])]
+    what = (
+        f"Invoice {lines['invoice'].iloc[0]} looks like {base} issued again with other lines, worth "
+        f"{lines['amount'].sum():,.2f}: both are counted."
+    )
+    cell = f"row {int(lines['row'].iloc[0])}"
+    return Problem("copy", what, "Take out the one that does not hold.", source.file, source.sheet, cell)
