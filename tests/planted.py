@@ -36,7 +36,19 @@ IDENTIFIERS: dict[str, tuple[str, ...]] = {
 
 ALL = tuple(word for words in IDENTIFIERS.values() for word in words)
 
-HEAD = ("Patient", "DOB", "Case no.", "Tooth", "Description", "Qty", "Unit price", "Amount", "Remarks")
+HEAD = (
+    "Patient",
+    "DOB",
+    "Case no.",
+    "Tooth",
+    "Description",
+    "Qty",
+    "Unit price",
+    "Amount",
+    "Remarks",
+    "Weight",
+    "Unit of weight",
+)
 
 
 def descriptions() -> list[str]:
@@ -58,7 +70,9 @@ def rows(number: str, mark: str = "") -> list[list[Any]]:
     body: list[list[Any]] = []
     for at, text in enumerate(descriptions()):
         word = ALL[at]
-        body.append([word, "1961-05-17", "CASE-90417-X", "", text, 1, "10.00", "10.00", f"see {word}"])
+        body.append(
+            [word, "1961-05-17", "CASE-90417-X", "", text, 1, "10.00", "10.00", f"see {word}", "", word]
+        )
         body.append(["", "", "", "", f"note: {word}", "", "", "", ""])
     total = f"{10 * len(ALL):.2f}"
     labels = [[f"{name}:", word] for name, word in zip(_LABELS, ALL, strict=False)]
@@ -186,6 +200,7 @@ def plain_table() -> list[list[Any]]:
         "Line kind",
         "Units",
         "Amount",
+        "Weight unit",
     ]
     return [
         [*head, "Zwetschgenbaum"],
@@ -203,6 +218,7 @@ def plain_table() -> list[list[Any]]:
                 "unit fee",
                 "1",
                 "10.00",
+                word,
                 word,
             ]
             for word, text in zip(ALL, descriptions(), strict=True)
