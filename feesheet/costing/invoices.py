@@ -7,6 +7,7 @@ import pandas as pd
 
 from feesheet.costing.lab_prices import all_in_labs, site_quote_places
 from feesheet.costing.laboratory import (
+    amount,
     aside_amount,
     charge_per_unit,
     charge_size,
@@ -117,7 +118,13 @@ def _line_facts(block: Block, practice: Practice, parts: pd.DataFrame) -> None:
     block.given("material", "Material", pd.Categorical(parts["material"].astype(str)), width=24)
     block.given("use", "Used for, or why set aside", pd.Categorical(parts["use"].astype(str)), width=30)
     block.given("units", "Units", parts["units"].to_numpy(), "units")
-    block.given("amount", "Amount", parts["amount"].to_numpy(), "money")
+    if "billed_amount" in parts:
+        block.given("billed_amount", "Amount billed", parts["billed_amount"].to_numpy(), "number")
+        block.given("billed_currency", "Billed in", pd.Categorical(parts["billed_currency"].astype(str)))
+        block.given("exchange_rate", "Exchange rate", parts["exchange_rate"].to_numpy(), "exact")
+        block.worked(amount)
+    else:
+        block.given("amount", "Amount", parts["amount"].to_numpy(), "money")
     block.given("share", "Share of the line", parts["share"].to_numpy(), "exact")
     _facts_of_some(block, parts)
 

@@ -8,6 +8,16 @@ from feesheet.formula.operations import ratio, size, when
 from feesheet.formula.tree import Traced
 
 
+@figure("Amount", "money")
+def amount(billed_amount: Traced, exchange_rate: Traced) -> Traced:
+    """The line's amount in the practice's currency, at the practice's own exchange rate. Unit: money.
+
+    >>> amount(185, 0.75)
+    138.75
+    """
+    return billed_amount * exchange_rate
+
+
 @figure("Part of the amount", "money")
 def part_amount(amount: Traced, share: Traced) -> Traced:
     """This part's share of the line's amount. Unit: money."""

@@ -16,7 +16,7 @@ _MONEY = {"invoice_lines": ("amount", "unit_price")}
 def converted(practice: Practice) -> tuple[Practice, list[Problem]]:
     """The practice with foreign lines, totals and statement entries in its own currency, and the rates that were used.
 
-    Lines get `billed_amount` and `exchange_rate`, as they were billed. What has no rate stays as it is, for another
+    Lines get `billed_amount`, `billed_currency` and `exchange_rate`, as they were billed. What has no rate stays as it is, for another
     check to refuse.
     """
     own = practice.settings.get("currency")
@@ -38,7 +38,11 @@ def converted(practice: Practice) -> tuple[Practice, list[Problem]]:
     columns = {name: lines[name] * factor for name in _MONEY["invoice_lines"]}
     currency = lines["currency"].astype(object).mask(foreign, own).astype("category")
     lines = lines.assign(
-        billed_amount=lines["amount"], exchange_rate=factor, **columns, currency=_with_blank(currency)
+        billed_amount=lines["amount"],
+        billed_currency=lines["currency"].astype(str).where(foreign, own),
+        exchange_rate=factor,
+        **columns,
+        currency=_with_blank(currency),
     )
     return replace(practice, tables={**practice.tables, "invoice_lines": lines}), problems
 

@@ -14,6 +14,7 @@ from feesheet.reading.line_facts import notations
 from feesheet.reading.messages import Piece
 from feesheet.reading.spelling import key
 from feesheet.reading.units import unit_problem
+from feesheet.schema import plain
 from feesheet.teeth import parse_teeth
 
 _SIGN_CODES = {
@@ -43,7 +44,7 @@ def units(practice: Practice) -> list[Problem]:
         bad = words.isin(wrong).to_numpy() & (True if needed is None else needed)
         for row in np.flatnonzero(bad):
             kind, what, do = wrong[words.iloc[row]]
-            if table == "invoice_lines":
+            if table == "invoice_lines" and plain(words.iloc[row]) not in reference.UNCLEAR_UNITS:
                 what = what.replace(words.iloc[row][:40], shown(words.iloc[row][:40]))
             problems.append(Problem(kind, what, do, *practice.place(table, int(row), column)))
     return problems
