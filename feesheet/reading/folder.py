@@ -92,7 +92,7 @@ def _content(folder: Path, progress: Progress | None) -> FolderContent:
         for number, (job, content) in enumerate(zip(jobs, courier.read_all(jobs), strict=True), start=1):
             found[job.name] = content
             _tell(progress, job, number, len(paths))
-        again = [job for path in paths if (job := _second(path, folder, found))]
+        again = [second for path in paths if (second := _second(path, folder, found))]
         if again:
             files = tuple((name, "", content) for name, content in found.items())
             known = context_of(spelling.as_listed(practice_of(FolderContent(files))[0]), key)

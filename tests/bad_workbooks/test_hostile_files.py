@@ -9,9 +9,9 @@ import pytest
 import xlsxwriter
 from reading_inputs import edited, grid, places, problems_of, write_grids, write_practice
 
-from feesheet.reading.messages import Job
 from feesheet.reading import courier, worker
 from feesheet.reading.folder import read_folder
+from feesheet.reading.messages import Job
 
 SHEET = "xl/worksheets/sheet1.xml"
 LINES = grid("invoice_lines", [])

@@ -123,7 +123,7 @@ def test_a_table_reads_back_as_written(table: Any, seed: int, mark: str) -> None
                 for value, row in zip(frame[field.name], rows, strict=True)
             ]
             wanted = [expected(field, row[field.name]) for row in rows]
-            if field.name == "case":  # only hashes leave the reading process: the same where the numbers are the same
+            if field.name == "case":  # only hashes leave the process: the same where the numbers are the same
                 assert not set(read) & set(wanted)
                 read, wanted = ([column.index(one) for one in column] for column in (read, wanted))
             assert read == wanted, field.name
@@ -152,7 +152,9 @@ def test_the_order_in_which_files_are_found_changes_nothing(
 ) -> None:
     """The folder's files are sorted by name before anything is read."""
     rng = random.Random(5)
-    monkeypatch.setattr(folder.secrets, "token_bytes", bytes)  # case numbers are hashed with a key of each run
+    monkeypatch.setattr(
+        folder.secrets, "token_bytes", bytes
+    )  # case numbers are hashed with a key of each run
     for number in range(4):
         rows = [{f.name: sample(f, rng) for f in TABLES["invoice_lines"].fields}]
         write_grids(tmp_path / f"{number}.xlsx", {"Lines": written("invoice_lines", rows, rng)})
