@@ -62,6 +62,9 @@ def _of_family(wording: str, materials: Sequence[str], alloy_class: str, named: 
     partial = concepts(wording, "form").get("partial coverage", "")
     if partial and not any("partial coverage" in concepts(material, "form") for material in fitting):
         return Guess("", f'"{partial}" is no full crown, and no material on the list is meant for it')
+    held = concepts(wording, "support").get("implant", "")
+    if held and not any("implant" in concepts(material, "support") for material in fitting):
+        return Guess("", f'"{held}" is no crown on a tooth, and no material on the list is meant for it')
     classes = {name for name in (alloy_class, *concepts(wording, "class")) if name}
     if any(concepts(material, "class") for material in fitting):
         if not classes:

@@ -115,3 +115,13 @@ def test_the_order_of_the_list_does_not_matter() -> None:
     for said in WORDINGS.values():
         for word in said:
             assert guess(word, MATERIALS).material == guess(word, MATERIALS[::-1]).material
+
+
+def test_a_crown_on_an_implant_is_no_crown_on_a_tooth() -> None:
+    """Unless a material is listed for it, a person must say what it is: the two are never averaged unseen."""
+    listed = ["zirconia, monolithic", "zirconia, layered"]
+    assert guess("FCZ crown on implant", listed).material == ""
+    assert "implant" in guess("FCZ crown on implant", listed).reason
+    assert guess("FCZ crown on implant", [*listed, "zirconia, monolithic, on implant"]).material.endswith(
+        "on implant"
+    )
