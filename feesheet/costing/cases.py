@@ -54,25 +54,15 @@ def _counting(lines: pd.DataFrame, wanted: pd.Series, pricing: pd.Timestamp) -> 
 
 def links(lines: pd.DataFrame, pricing: pd.Timestamp) -> pd.DataFrame:
     """One row for each claim and credit that belong together: `claim` and `credit` (line numbers), `of_credit`, its share, `how`."""
-    claimed, given = claims(lines, pricing), credits(lines, pricing)
-    found = _Linking(claimed)
-    found.link(_pairs(given[given["case_no"] > 0], claimed, "case_no"), BY_CASE)
-    toothed = (given["whole_teeth"] != "") & ~_of_a_unit(given, lines)
-    found.link(_soon(_pairs(found.without(given[toothed]), claimed, "whole_teeth")), BY_TOOTH)
-    lent = found.without(given[given["deposit"]]).assign(lent=lambda rows: -rows["amount"])
-    found.link(_soon(_pairs(lent, claimed.assign(lent=claimed["amount"]), "lent")), BY_AMOUNT)
+    given = credits(lines, pricing)
+    given = given.assign(
+        own=given["amount"] * -1, toothed=(given["whole_teeth"] != "") & ~_of_a_unit(given, lines)
+    )
+    found = _Linking(claims(lines, pricing))
+    found.link(given[given["case_no"] > 0], "case_no", BY_CASE)
+    found.link(given[given["toothed"]], "whole_teeth", BY_TOOTH, LONGEST_DAYS)
+    found.link(given[given["deposit"]], "own", BY_AMOUNT, LONGEST_DAYS)
     return pd.DataFrame([vars(link) for link in found.links], columns=["claim", "credit", "of_credit", "how"])
-
-
-def _pairs(given: pd.DataFrame, claimed: pd.DataFrame, column: str) -> pd.DataFrame:
-    """Each credit with every claim of its lab and sort that has the same in that column."""
-    return given.merge(claimed, on=["lab_key", "deposit", column], suffixes=("", "_of"))
-
-
-def _soon(pairs: pd.DataFrame) -> pd.DataFrame:
-    """The pairs whose credit follows its claim within the longest time."""
-    days = (pairs["date"] - pairs["date_of"]).dt.days
-    return pairs[(days >= 0) & (days <= LONGEST_DAYS)]
 
 
 def _of_a_unit(given: pd.DataFrame, lines: pd.DataFrame) -> pd.Series:
@@ -97,24 +87,35 @@ class _Linking:
     """The claims while credits are given to them."""
 
     def __init__(self, claimed: pd.DataFrame) -> None:
+        self.claimed = claimed.assign(own=claimed["amount"])
         self.open = dict(zip(claimed["line"], claimed["amount"].astype(float), strict=True))
+        self.day = dict(zip(claimed["line"], claimed["date"], strict=True))
         self.links: list[Link] = []
 
-    def without(self, given: pd.DataFrame) -> pd.DataFrame:
-        """The credits that have no claim yet."""
-        return given[~given["line"].isin([link.credit for link in self.links])]
+    def link(self, given: pd.DataFrame, column: str, how: str, most_days: int | None = None) -> None:
+        """Give each credit that has no claim yet to claims of its lab and sort that have the same in the column."""
+        waiting: dict[tuple[object, ...], list[int]] = {}
+        place = ["lab_key", "deposit", column]
+        for claim, *key in self.claimed[["line", *place]].itertuples(index=False, name=None):
+            waiting.setdefault(tuple(key), []).append(claim)
+        done = {link.credit for link in self.links}
+        for credit, day, own, *key in given[["line", "date", "own", *place]].itertuples(
+            index=False, name=None
+        ):
+            if credit not in done:
+                near = [claim for claim in waiting.get(tuple(key), ()) if self._near(claim, day, most_days)]
+                self.links += [
+                    Link(claim, credit, part / own, how) for claim, part in self._shares(near, own)
+                ]
 
-    def link(self, pairs: pd.DataFrame, how: str) -> None:
-        """Give each credit to the claims that it is paired with."""
-        for _, group in pairs.groupby("line", sort=False):
-            credit, whole = int(group["line"].iloc[0]), -float(group["amount"].iloc[0])
-            shares = list(self._shares(list(group["line_of"]), whole))
-            self.links += [Link(claim, credit, part / whole, how) for claim, part in shares]
+    def _near(self, claim: int, day: pd.Timestamp, most_days: int | None) -> bool:
+        """Whether something of the claim is open and, where days are counted, the credit follows in time."""
+        in_time = most_days is None or 0 <= (day - self.day[claim]).days <= most_days
+        return self.open[claim] > _NOTHING and in_time
 
-    def _shares(self, paired: list[int], whole: float) -> Iterator[tuple[int, float]]:
+    def _shares(self, waiting: list[int], whole: float) -> Iterator[tuple[int, float]]:
         """A claim of the same amount first, then the oldest; what is left over stays with the last one."""
-        waiting = [claim for claim in paired if self.open[claim] > _NOTHING]
-        waiting.sort(key=lambda claim: abs(self.open[claim] - whole) > _NOTHING)
+        waiting = sorted(waiting, key=lambda claim: abs(self.open[claim] - whole) > _NOTHING)
         left = whole
         for number, claim in enumerate(waiting, start=1):
             part = left if number == len(waiting) else min(left, self.open[claim])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 import numpy as np
 import pandas as pd
@@ -54,14 +54,20 @@ def invoice_totals(practice: Practice, parts: pd.DataFrame) -> pd.DataFrame:
 def keys_of(frame: pd.DataFrame) -> list[str]:
     """Lab and invoice number without case, spaces and signs; a nameless invoice is told by its file and sheet."""
     places = ("source",) if "source" in frame else ("file", "sheet")
-    columns = [frame[name].astype(str) for name in ("lab", "invoice", *places)]
-    made = {row: _key(*row) for row in dict.fromkeys(zip(*columns, strict=True))}
-    return [made[row] for row in zip(*columns, strict=True)]
+    labs = _each(frame["lab"], plain)
+    numbers = _each(frame["invoice"], lambda number: re.sub(r"[\W_]+", "", number).casefold())
+    where = zip(*(frame[name].astype(str) for name in places), strict=True)
+    return [
+        f"{lab} {number}" if number else "\n".join((lab, *place))
+        for lab, number, place in zip(labs, numbers, where, strict=True)
+    ]
 
 
-def _key(lab: str, invoice: str, *place: str) -> str:
-    number = re.sub(r"[\W_]+", "", invoice).casefold()
-    return f"{plain(lab)} {number}" if number else "\n".join((plain(lab), *place))
+def _each(words: pd.Series, change: Callable[[str], str]) -> list[str]:
+    """The words changed, each distinct one once."""
+    codes, distinct = pd.factorize(words.astype(object))
+    made = [change(str(word)) for word in distinct]
+    return [made[code] for code in codes]
 
 
 def _totals(practice: Practice, papers: pd.DataFrame, lines: pd.DataFrame, read: pd.Series) -> pd.DataFrame:
