@@ -85,7 +85,7 @@ def messy_case(name: str, lines: int, each: int, rounds: int) -> str:
                 runs[form].append(job("read", f"{folder}/{form}"))
     messy_s, plain_s = (statistics.median(found["seconds"] for found in runs[form]) for form in forms)
     peak = max(found["peak_mib"] for found in runs["messy"])
-    if min(found["lines"] for found in runs["messy"]) < lines:
+    if len({found["lines"] for form in forms for found in runs[form]}) > 1:
         name += " (LINES MISSING)"
     return f"| {name} | {messy_s / plain_s:.2f} | {messy_s:.1f} | {plain_s:.1f} | {peak:,.0f} |"
 
@@ -145,13 +145,13 @@ def peak_mib() -> float:
 
 
 def read(practice: str) -> None:
-    """Read a folder, and say how long that took; what was read must be all of it."""
+    """Read a folder, and say how long that took; how many charges were read."""
     from feesheet.reading.folder import read_folder
 
     start = time.perf_counter()
     found, _ = read_folder(Path(practice))
     took = time.perf_counter() - start
-    lines = len(found.tables["invoice_lines"])
+    lines = int((found.tables["invoice_lines"]["kind"] != "balance").sum())
     print(json.dumps({"seconds": took, "peak_mib": peak_mib(), "lines": lines}))
 
 

@@ -80,7 +80,7 @@ def _paper_rows(lines: list[Row]) -> Iterator[list[object]]:
     yield from (["Clinic:", site], ["Invoice no.:", invoice], ["Invoice date:", str(day)[:10]], [])
     yield list(PAPER_HEAD)
     total = 0.0
-    for line in lines:
+    for line in (line for line in lines if line["kind"] != "balance"):
         names = ("teeth", "product", "units", "weight", "weight_unit", "amount")
         yield ["" if line.get(name) is None else line.get(name, "") for name in names]
         total += float(str(line["amount"]))

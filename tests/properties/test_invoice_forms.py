@@ -53,7 +53,7 @@ def folders(known: Path) -> Iterator[Path]:
 def read(folder: Path) -> tuple[Practice, list[Facts], list[Problem]]:
     """What the folder holds: the practice, its lines' facts, and what is wrong."""
     practice, problems = read_folder(folder)
-    return practice, facts_read(practice), problems
+    return practice, facts_read(practice), [*problems, *costed.understand(practice)[1]]
 
 
 def sums(found: list[Facts]) -> dict[str, float]:
