@@ -254,7 +254,8 @@ def understanding_block() -> Block:
         ("without_lines", "On a statement, not read", not_read, "Invoices that no file holds."),
     ):
         block.listed(name, heading, "whole", [counted], meaning)
-    block.worked(money_understood)
+    meaning = "What the first lines of every sheet say until all is understood."
+    block.listed("money_understood", "In words", "text", [_said()], meaning, width=12)
     return block
 
 
@@ -264,16 +265,14 @@ def share_understood(charges_in_all: Traced, unknown: Traced) -> Traced:
     return 1 - ratio(unknown, charges_in_all, 0)
 
 
-@figure("In words", "text")
-def money_understood(
-    share_understood: Traced, unknown: Traced, hundred: Traced, money_digits: Traced
-) -> Traced:
+def _said() -> Traced:
     """What the first lines of every sheet say while something is not understood."""
-    share, money = as_text(share_understood * hundred, 1), as_text(unknown, money_digits)
+    share = as_text(Name("share_understood") * Name("hundred"), 1)
+    money = as_text(Name("unknown"), Name("money_digits"))
     words = joined(
         "; ", share, " % of the invoices' money understood, ", money, " not: see the Invoice lines sheet"
     )
-    return when(share_understood < 1, words, "")
+    return when(Name("share_understood") < 1, words, "")
 
 
 def add_checks(model: Model, practice: Practice, parts: pd.DataFrame, components: list[str]) -> None:
