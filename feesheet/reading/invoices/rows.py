@@ -10,7 +10,7 @@ from typing import Any
 from feesheet.reading.faults import shortest
 from feesheet.reading.invoices import labels, words
 from feesheet.reading.invoices.context import Context
-from feesheet.reading.invoices.evidence import Evidence
+from feesheet.reading.invoices.evidence import Evidence, Trouble
 from feesheet.reading.invoices.headings import AMOUNTS, Heading
 from feesheet.reading.invoices.sections import Part, text_at, total_label
 from feesheet.reading.invoices.total_rows import Check, TotalRows, ageing_rows, amount_in
@@ -124,7 +124,7 @@ class _Walker:
         kind, at = total_label(row, self.vocabulary)
         if self.is_statement and self._are_charges(index, row):
             return
-        if kind and not self._is_product(row, at):
+        if kind and not self._is_product(kind, row, at):
             self._total(kind, index, at, row)
         elif self.heading is not None:
             self._line(index, row, self.heading)
@@ -174,7 +174,7 @@ class _Walker:
         has_money = any(at < width and row[at] not in ("", None) for at in self.money)
         if has_money or self._has_own(row):
             whole = text or self.waiting
-            if not has_money and not whole:
+            if not whole and not self._has_own(row) and self._are_words(row):
                 return
             self.found.items.append(
                 Item(index, whole, heading, self.case, self.patient, self.invoice, self.block)
@@ -184,6 +184,13 @@ class _Walker:
             self._words(index, text)
         else:
             self.open = False
+
+    def _are_words(self, row: Sequence[Any]) -> bool:
+        """Whether the cells in the columns of amounts are words alone, such as "Page 2 of 4"."""
+        cells = [row[at] for at in self.money if at < len(row) and row[at] not in ("", None)]
+        return all(
+            isinstance(cell, str) and self.evidence.number(cell) == Trouble("not a number") for cell in cells
+        )
 
     def _has_own(self, row: Sequence[Any]) -> bool:
         """Whether the row has teeth, a quantity or a price, or a number under a heading that is not known."""
@@ -216,11 +223,16 @@ class _Walker:
                 return has_money and not text_at(row, self.description)
         return False
 
-    def _is_product(self, row: Sequence[Any], at: int) -> bool:
-        """Whether words that begin like a total are a product: they have teeth, or a price of their own."""
+    def _is_product(self, kind: str, row: Sequence[Any], at: int) -> bool:
+        """Whether words that begin like a total are a product: they have teeth, or a price of their own.
+
+        In a list of several invoices, tax with an invoice's number is a line of that invoice.
+        """
         if at != self.description or self.heading is None:
             return False
         columns = self.heading.columns
+        if kind == "tax" and text_at(row, columns.get("invoice", -1)):
+            return True
         price = columns.get("unit_price", -1) if any(name in columns for name in AMOUNTS) else -1
         has_price = 0 <= price < len(row) and isinstance(self.evidence.number(row[price]), float)
         return has_price or text_at(row, columns.get("teeth", -1)) != ""

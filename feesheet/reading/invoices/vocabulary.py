@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from feesheet import reference
 from feesheet.reading.invoices import words
-from feesheet.schema import plain
+from feesheet.schema import plain as plain_words
 
 MOST_WORDS = 6
 """A title has no more words; a longer text is a sentence."""
@@ -19,6 +19,11 @@ _TITLE = "title:"
 _NUMBERED = frozenset({"invoice", "case", "account", "statement"})
 """Labels that a number may follow without a colon, as in "Invoice 1042"."""
 _NOISE = frozenset({"usd", "eur", "cad", "gbp", "chf", "aud", "in", "the", "n", "us"})
+
+
+def plain(text: str) -> str:
+    """A text made plain as headings are, and without the sign of "N.º"."""
+    return plain_words(text.replace("º", " ").replace("ª", " "))
 
 
 class Label(NamedTuple):
