@@ -124,9 +124,12 @@ class Vocabulary:
         """What a row of totals is that begins with the text ("total", "subtotal", "net", …), "" for none."""
         found = self._totals.get(text)
         if found is None:
-            own = plain(text) in self.totals
-            found = self._totals[text] = "total" if own else _total(text)
+            found = self._totals[text] = self._own_total(text) or _total(text)
         return found
+
+    def _own_total(self, text: str) -> str:
+        words_ = plain(text) if len(text) <= LONGEST else ""
+        return "total" if words_ in self.totals else "subtotal" if words_ in label_words("subtotal") else ""
 
 
 def _total(text: str) -> str:
@@ -169,7 +172,7 @@ def general_headings() -> dict[str, str]:
 @cache
 def general_labels() -> dict[str, str]:
     """The field by each label word of `shared/invoice_labels.csv`."""
-    apart = ("copy", "charges", "ageing", "total")
+    apart = ("copy", "charges", "ageing", "total", "subtotal")
     return {
         plain(word): name
         for name, some in _rows("invoice_labels").items()
