@@ -174,7 +174,7 @@ class _Walker:
         has_money = any(at < width and row[at] not in ("", None) for at in self.money)
         if has_money or self._has_own(row):
             whole = text or self.waiting
-            if not whole and not self._has_own(row) and self._are_words(row):
+            if not whole and self._are_words(row):
                 return
             self.found.items.append(
                 Item(index, whole, heading, self.case, self.patient, self.invoice, self.block)
@@ -186,8 +186,8 @@ class _Walker:
             self.open = False
 
     def _are_words(self, row: Sequence[Any]) -> bool:
-        """Whether the cells in the columns of amounts are words alone, such as "Page 2 of 4"."""
-        cells = [row[at] for at in self.money if at < len(row) and row[at] not in ("", None)]
+        """Whether no amount, quantity or price stands in the row, only words such as "Page 2 of 4"."""
+        cells = [row[at] for at in (*self.money, *self.own) if at < len(row) and row[at] not in ("", None)]
         return all(
             isinstance(cell, str) and self.evidence.number(cell) == Trouble("not a number") for cell in cells
         )

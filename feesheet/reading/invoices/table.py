@@ -106,7 +106,9 @@ def _unnamed(read: Read, reading: Reading) -> None:
         if not lines or item.text or lines[0].teeth or lines[0].product:
             continue
         fits = [one for first in (begun, 0) for one in sums.between(first, number)]
-        if number and any(abs(one - lines[0].amount) < CENT for one in fits):
+        if lines[0].amount == 0:
+            read.by_row[number] = []
+        elif number and any(abs(one - lines[0].amount) < CENT for one in fits):
             read.by_row[number] = []
             begun = number + 1
         else:
