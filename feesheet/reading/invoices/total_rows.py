@@ -90,7 +90,9 @@ def ageing_rows(row: Sequence[Any], under: Sequence[Any], vocabulary: Vocabulary
     """How many rows from this one tell how old debts are: 0 for other rows, 2 where the amounts stand below."""
     texts = [cell for cell in row if isinstance(cell, str) and cell.strip()]
     hits = [text for text in texts if len(text) < 30 and _is_age(text)]
-    if not hits or (len(hits) == 1 and hits[0] is not texts[0]):
+    if not any(_has_letters(text) for text in hits) and len(hits) < 3:
+        return 0
+    if len(hits) == 1 and hits[0] is not texts[0]:
         return 0
     if len(hits) == 1 or not any(cell not in ("", None) for cell in under):
         return 1

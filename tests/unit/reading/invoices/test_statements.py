@@ -67,6 +67,18 @@ def test_an_ageing_table_is_left_out() -> None:
     assert said(found, "not understood") == []
 
 
+def test_case_numbers_and_teeth_are_no_ages_of_debts() -> None:
+    """Cases 30, 60 and 90 and teeth 1-30 look like the headings of an ageing table, and are lines."""
+    found = one(
+        "Invoice no | 1",
+        "Case | Tooth | Description | Amount",
+        *(f"{case} | 31 | FCZ crown | 145.00" for case in (30, 60, 90, 120)),
+        "90 | 1-30 | PFM bridge | 290.00",
+    )
+
+    assert amounts(found) == [145, 145, 145, 145, 290]
+
+
 def test_debits_and_credits_in_columns_of_their_own() -> None:
     """A credit column takes off; a running balance is left out."""
     found = one(
