@@ -21,6 +21,7 @@ from feesheet.costing.metal import (
 )
 from feesheet.costing.quotes import latest_quote, metals_block, price_rows, quotes_block
 from feesheet.costing.roster import Roster, numbers_of, words
+from feesheet.costing.unweighed import add_unweighed, without_weight
 from feesheet.formula.model import Block, Model
 from feesheet.practice import Practice
 from feesheet.schema import plain
@@ -28,7 +29,7 @@ from feesheet.schema import plain
 
 def day_rows(practice: Practice, who: Roster, parts: pd.DataFrame) -> pd.DataFrame:
     """The alloy and day pairs that a metal value is needed for: alloy lines, all-in crowns, the pricing date."""
-    wanted = (parts["treatment"] == ALLOY) & parts["weight"].notna()
+    wanted = ((parts["treatment"] == ALLOY) & parts["weight"].notna()) | without_weight(parts)
     wanted |= (parts["treatment"] == UNIT) & parts["lab"].astype(str).map(plain).isin(all_in_labs(practice))
     pairs = parts.loc[wanted & (parts["alloy_used"] != ""), ["alloy_used", "date"]]
     today = pd.DataFrame(
@@ -268,6 +269,7 @@ def add_metal(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame
     days = day_rows(practice, who, parts)
     day_metals = day_metal_rows(days, composition, quotes)
     model.add(alloy_lines_block(alloy_line_rows(parts, days, day_metals, who), who))
+    add_unweighed(model, who, parts, days)
     for block in (days_block(days), day_metals_block(day_metals)):
         model.add(block)
     model.add(quotes_block(quotes))

@@ -18,7 +18,9 @@ _CURE = {
     FOREIGN: 'Add the wording of the product that it is for to "Product names".',
     ALONE: "Check whether its crowns stand under another invoice number.",
     NO_KIND: "Type what kind of line it is.",
-    "alloy without a weight: the alloy is costed from grams": "Type the weight if the lab can give it.",
+    "alloy without a weight: the alloy is costed from grams": (
+        "Ask the lab for the weight and type it. The sheet Alloy lines shows what the amount would buy."
+    ),
 }
 
 

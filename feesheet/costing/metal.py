@@ -164,6 +164,16 @@ def alloy_billed(line_amount: Traced, share: Traced) -> Traced:
     return line_amount * share
 
 
+@figure("Estimated grams", "grams")
+def estimated_g(part_amount: Traced, day_value_per_g: Traced, alloy_premium: Traced) -> Traced:
+    """The grams that an amount buys at the metal's value on the day and the alloy's premium. Unit: g.
+
+    >>> round(estimated_g(138.6, 97.7, 0.25), 3)
+    1.135
+    """
+    return ratio(part_amount, day_value_per_g * (1 + alloy_premium), 0)
+
+
 @figure("Units", "units")
 def alloy_units(line_units: Traced, share: Traced) -> Traced:
     """Units this alloy was for: a bridge's alloy is spread evenly over its units."""

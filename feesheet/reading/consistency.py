@@ -49,7 +49,6 @@ def disagreements(
         *invoices_agree.units(practice),
         *invoices_agree.teeth(practice),
         *invoices_agree.currencies(practice, pieces),
-        *invoices_agree.set_aside(practice),
         *invoice_totals.totals(practice),
         *invoice_copies.copies(practice),
         *unit_counts.units_and_teeth(practice),

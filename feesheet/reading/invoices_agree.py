@@ -1,4 +1,4 @@
-"""Invoice lines and quotes that can't be taken as they stand: units, teeth, currencies, missing weights."""
+"""Invoice lines and quotes that can't be taken as they stand: units, teeth, currencies."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from feesheet import reference
-from feesheet.practice import Practice, line_treatments
+from feesheet.practice import Practice
 from feesheet.problems import Problem
 from feesheet.reading.discreet import shown
 from feesheet.reading.line_facts import notations
@@ -106,18 +106,3 @@ def _foreign(word: str, own: str, place: tuple[str, str, str]) -> Problem:
         f'Add the rate you paid to the sheet "Exchange rates", or convert it to {own}.',
         *place,
     )
-
-
-def set_aside(practice: Practice) -> list[Problem]:
-    """Alloy lines without a weight, whose amount can be in no fee."""
-    lines = practice.tables["invoice_lines"]
-    bare = (line_treatments(lines) == "alloy") & lines["weight"].isna().to_numpy()
-    return [
-        Problem(
-            "set aside",
-            "The alloy line has no weight and is set aside.",
-            "Type the weight and its unit.",
-            *practice.place("invoice_lines", int(row), "weight"),
-        )
-        for row in np.flatnonzero(bare)
-    ]

@@ -20,7 +20,7 @@ SHEETS: dict[str, tuple[str, ...]] = {
     "Materials": ("by_material", "alloyed", "materials"),
     "Lab fees": ("lab_fees", "lab_prices", "milling", "material_sites", "site_quotes"),
     "Alloy": ("alloys", "pools", "metals", "composition", "moves"),
-    "Alloy lines": ("alloy_lines",),
+    "Alloy lines": ("alloy_lines", "unweighed"),
     "All-in prices": ("all_in",),
     "Metal history": ("quotes", "days", "day_metals"),
     "Chair time": ("steps", "staff", "step_pay"),

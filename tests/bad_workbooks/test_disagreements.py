@@ -68,7 +68,6 @@ def add(table: str, row: int, **values: Any) -> Callable[[Tables], None]:
         (put("metal_prices", 0, unit="stone"), "unclear unit", "Metal prices", "D2", '"stone"'),
         (put("invoice_lines", 2, weight_unit="ounce"), "unclear unit", "Invoice lines", "L4", "31.10"),
         (put("invoice_lines", 2, weight_unit=""), "missing value", "Invoice lines", "L4", "no unit"),
-        (put("invoice_lines", 2, weight=""), "set aside", "Invoice lines", "K4", "no weight"),
         (put("invoice_lines", 3, teeth="38"), "unclear tooth", "Invoice lines", "E5", "universal"),
         (put("invoice_lines", 0, teeth="9"), "unclear tooth", "Invoice lines", "E2", "ISO"),
         (put("metal_prices", 1, currency="USD"), "mixed currency", "Metal prices", "E3", "USD"),
