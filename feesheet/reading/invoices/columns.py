@@ -84,6 +84,7 @@ def resolved(
     _find_alloy(found, table)
     _find_amount(found, heading, table, set(totals))
     _find_quantity(found, heading, table)
+    _find_price(found, heading, table)
     return found
 
 
@@ -231,6 +232,21 @@ def _find_quantity(found: Columns, heading: Heading, table: _Table) -> None:
             )
         else:
             _divide(found, table, price, amount)
+
+
+def _find_price(found: Columns, heading: Heading, table: _Table) -> None:
+    """Of two columns of prices, such as the list's and the clinic's own: the one that makes quantity × price = amount."""
+    quantity, price, amount = (found.column(name) for name in ("quantity", "unit_price", "amount"))
+    if min(quantity, price, amount) < 0 or table.fits(_product, quantity, price, amount):
+        return
+    twice = [column for name, column in heading.doubles if name == "unit_price"]
+    free = [one for one in (*twice, *heading.unknown) if one not in found.at.values()]
+    fit = [one for one in free if table.fits(_product, quantity, one, amount)]
+    if fit:
+        found.at["unit_price"] = fit[0]
+        found.assumed.append(
+            f"Column {column_letters(fit[0] + 1)} is taken for the prices: quantity × it = amount."
+        )
 
 
 def _divide(found: Columns, table: _Table, price: int, amount: int) -> None:

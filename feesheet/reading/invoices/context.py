@@ -25,7 +25,7 @@ class Context:
     """The practice's own names and words.
 
     `key` is made anew for each run and never kept: case numbers leave the reading process only as hashes
-    made with it. `accounts` are (lab or "", words on the paper, site). `products` gives (material, line kind)
+    made with it. `path_lab` is the lab that the file's own path names. `accounts` are (lab or "", words on the paper, site). `products` gives (material, line kind)
     by (plain lab or "", plain wording). `words` are all words, made plain, that are known to name no patient.
     """
 
@@ -38,6 +38,7 @@ class Context:
     alloys: tuple[str, ...] = ()
     words: frozenset[str] = frozenset()
     currency: str = ""
+    path_lab: str = ""
 
     def lab(self, name: str) -> LabKnown | None:
         """The lab of that settled name."""

@@ -134,7 +134,8 @@ def _made(group: Group, document: Document, read: Read, reading: Reading) -> Doc
     made.accounts = [group.clinic] if group.clinic else document.accounts
     made.currency = document.currency or shown_currency(reading)
     if math.isnan(made.day) or group.number != document.number:
-        made.day = next((line.day for line in made.lines if not math.isnan(line.day)), document.day)
+        days = {line.day for line in made.lines if not math.isnan(line.day)}
+        made.day = days.pop() if len(days) == 1 else math.nan if days else document.day
     _settle(made, group.checks, group.items, read, reading)
     _turn(made)
     return made

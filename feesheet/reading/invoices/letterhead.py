@@ -51,9 +51,10 @@ def _day(part: Part, reading: Reading) -> float:
                 return day
     first = part.first_heading
     top = first.top if first is not None and part.headings else part.start
-    for row in part.grid.rows[part.start : top]:
-        for cell in row:
-            if isinstance(cell, datetime | date | str):
+    labelled = {(fact.row, fact.column) for fact in part.facts()}
+    for index, row in enumerate(part.grid.rows[part.start : top], start=part.start):
+        for column, cell in enumerate(row):
+            if isinstance(cell, datetime | date | str) and (index, column) not in labelled:
                 day = reading.evidence.day(cell)
                 if day is not None and not math.isnan(day):
                     return day
@@ -86,4 +87,6 @@ def lab_known(part: Part, vocabulary: Vocabulary, context: Context, named: str) 
             for text in said
         )
     ]
-    return fits[0] if len(fits) == 1 else context.labs[0] if len(context.labs) == 1 else None
+    if len(fits) == 1:
+        return fits[0]
+    return context.lab(context.path_lab) or (context.labs[0] if len(context.labs) == 1 else None)

@@ -55,6 +55,8 @@ def _line(
     is_mass = bool(unit) and unit.lower().rstrip(".") in reference.mass_units()
     has_weight = is_mass or said.weight is not None or not math.isnan(weight)
     kind = _kind(row, columns, reading, said, amount, has_weight)
+    if kind == "balance" and _is_charge(row, columns, quantity * price, amount):
+        kind = "extra"
     line = Line(item.row + 1, kind, said.product, amount, quantity, price)
     if columns.divides and price and not math.isnan(price):
         line.units = _quotient(amount, price)
@@ -70,6 +72,11 @@ def _line(
         line.units = NAN
     _check(line, item, row, columns, reading, quantity)
     return line
+
+
+def _is_charge(row: list[Any], columns: Columns, product: float, amount: float) -> bool:
+    """Whether a row that is worded like a total is a charge of its own: it has teeth, or its quantity × price is its amount."""
+    return text_at(row, columns.column("teeth")) != "" or abs(product - amount) <= CENT
 
 
 def _quotient(amount: float, price: float) -> float:

@@ -10,6 +10,7 @@ from feesheet.problems import Problem
 from feesheet.reading import grids
 from feesheet.reading.invoices import door
 from feesheet.reading.invoices.context import Context
+from feesheet.reading.invoices.parties import lab_in_path
 from feesheet.reading.invoices.settle import settled
 from feesheet.reading.invoices.xml_tree import read_xml
 from feesheet.reading.messages import FileContent
@@ -21,6 +22,7 @@ readers = cache(door.readers)
 def papers(path: Path, name: str, context: Context, sheets: tuple[str, ...]) -> FileContent:
     """The invoices on those sheets of a workbook or csv file, or in an XML file. Raises `Refusal`."""
     known, problems = readers()
+    context = replace(context, path_lab=lab_in_path(name, context))
     content: door.Content = (
         read_xml(path.read_bytes())
         if path.suffix.lower() == ".xml"

@@ -18,9 +18,8 @@ def lab_of(document: Document, file: str, context: Context, above: str = "") -> 
 
     `above` is the lab of the paper above it on the same sheet, whose letterhead stands for both.
     """
-    lists = [(lab.name, name) for lab in context.labs for name in (lab.name, *lab.on_invoices)]
     problems: list[Problem] = []
-    found = _settled(([document.lab], document.names, _path_words(file)), lists)
+    found = _settled(([document.lab], document.names, _path_words(file)), _lab_names(context))
     if len(found) > 1:
         problems.append(_asked(document, file, f"The paper can be of {' or '.join(found)}", _LAB))
     elif not found and (above or len(context.labs) == 1):
@@ -34,6 +33,16 @@ def lab_of(document: Document, file: str, context: Context, above: str = "") -> 
         document.currency if len(document.currency) == 3 and document.currency.isalpha() else billed
     )
     return problems
+
+
+def lab_in_path(file: str, context: Context) -> str:
+    """The lab that the file's name or folder names, "" for none or several."""
+    found = _settled((_path_words(file),), _lab_names(context))
+    return found[0] if len(found) == 1 else ""
+
+
+def _lab_names(context: Context) -> list[tuple[str, str]]:
+    return [(lab.name, name) for lab in context.labs for name in (lab.name, *lab.on_invoices)]
 
 
 def site_of(document: Document, file: str, context: Context) -> list[Problem]:

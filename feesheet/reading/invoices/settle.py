@@ -61,22 +61,40 @@ def _identify(document: Document, file: str) -> list[Problem]:
     ):
         what = f'The invoice shows no number; it is called "{name}" here.'
         problems.append(Problem("assumed", what, "Nothing, if no other file holds it too.", *place))
-    undated = []
     for line in document.lines:
         line.invoice = line.invoice or name
-        own = document.kind == "statement" and not math.isnan(line.day)
-        line.day = line.day if own or math.isnan(document.day) else document.day
+    document.number = name
+    return problems + _date(document, file)
+
+
+def _date(document: Document, file: str) -> list[Problem]:
+    """Give every line its day: its invoice's; on statements, and where the paper has none, its own, else the last line's."""
+    own = [line.day for line in document.lines if not math.isnan(line.day)]
+    keep = document.kind == "statement" or math.isnan(document.day)
+    if math.isnan(document.day) and own:
+        document.day = max(own)
+    place = (file, document.sheet, f"row {document.header_row}")
+    if keep and len(set(own)) > 1 and document.kind != "statement":
+        what = "The invoice has no date of its own: its lines keep theirs, and those without take the last."
+        return [
+            Problem("assumed", what, "Nothing, if that is near enough for the month's metal prices.", *place),
+            *_days(document, file, keep),
+        ]
+    return _days(document, file, keep)
+
+
+def _days(document: Document, file: str, keep: bool) -> list[Problem]:
+    undated = []
+    for line in document.lines:
+        line.day = line.day if keep and not math.isnan(line.day) else document.day
         if math.isnan(line.day) and line.kind not in NO_CHARGES:
             undated.append(line.row)
-    if undated and not any(problem.kind in ("unclear date", "not a date") for problem in document.problems):
-        what = f"{len(undated)} line(s), the first here, have no date, nor has their invoice."
-        problems.append(
-            Problem(
-                "missing value", what, "Type the invoice date.", file, document.sheet, f"row {undated[0]}"
-            )
-        )
-    document.number = name
-    return problems
+    if not undated or any(problem.kind in ("unclear date", "not a date") for problem in document.problems):
+        return []
+    what = f"{len(undated)} line(s), the first here, have no date, nor has their invoice."
+    return [
+        Problem("missing value", what, "Type the invoice date.", file, document.sheet, f"row {undated[0]}")
+    ]
 
 
 def _no_lines(document: Document, file: str) -> Problem:
