@@ -121,15 +121,16 @@ def value(word: NumberWord, decimal: str) -> float | None:
     if group in rest or decimal in rest:
         return None
     parts = whole.split(group)
-    if len(parts) > 1 and not _are_grouped([len(part) for part in parts]):
+    if len(parts) > 1 and not _are_grouped([len(part) for part in parts], group):
         return None
     number = float("".join(parts) + (f".{rest}" if mark and rest else "") or "0")
     number = number / 100 if word.percent else number
     return -number if word.negative else number
 
 
-def _are_grouped(lengths: list[int]) -> bool:
-    """Whether digits are grouped in threes, or, as in India, in twos before the last three."""
+def _are_grouped(lengths: list[int], mark: str) -> bool:
+    """Whether digits are grouped in threes, or, as in India, by commas in twos before the last three."""
     first, *inner, last = lengths
     threes = 1 <= first <= 3 and all(length == 3 for length in inner)
-    return last == 3 and (threes or (first <= 2 and all(length == 2 for length in inner)))
+    twos = mark == "," and first <= 2 and all(length == 2 for length in inner)
+    return last == 3 and (threes or twos)
