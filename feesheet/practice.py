@@ -93,6 +93,15 @@ def line_treatments(lines: pd.DataFrame) -> np.ndarray[Any, Any]:
     return np.asarray(np.array(names, dtype=object)[lines["kind"].cat.codes.to_numpy()])
 
 
+def as_compared(lines: pd.DataFrame, treatments: Any) -> pd.DataFrame:
+    """What makes lines of two papers one and the same. Papers word a tax, and count a charge without units, each in its own way."""
+    treatment = pd.Series(treatments, index=lines.index)
+    made = treatment.isin(("unit", "remake", "alloy"))
+    return lines[["date", "kind", "amount", "weight"]].assign(
+        product=lines["product"].astype(str).where(treatment != "tax", ""), units=lines["units"].where(made)
+    )
+
+
 def empty(table: Table) -> pd.DataFrame:
     """The table without rows, each column of its kind."""
     columns: dict[str, Any] = {}

@@ -9,7 +9,7 @@ import pandas as pd
 
 from feesheet import reference
 from feesheet.costing.product_names import distinct
-from feesheet.practice import Practice
+from feesheet.practice import Practice, as_compared
 from feesheet.schema import plain
 from feesheet.teeth import teeth_with_roles
 
@@ -75,12 +75,13 @@ def units(lines: pd.DataFrame) -> np.ndarray[Any, Any]:
 def copies(lines: pd.DataFrame) -> np.ndarray[Any, Any]:
     """Whether the line stands on a second sheet that repeats an invoice line for line."""
     copy = np.zeros(len(lines), dtype=bool)
+    compared = as_compared(lines, lines["treatment"])
     sheets = lines.groupby("invoice_no")["source"].nunique()
     for invoice in sheets.index[sheets > 1]:
         of_invoice = lines[lines["invoice_no"] == invoice]
         seen: list[list[tuple[object, ...]]] = []
         for _, group in of_invoice.groupby("source"):
-            facts = group[["date", "product", "kind", "units", "amount", "weight"]].astype(str)
+            facts = compared.loc[group.index].astype(str)
             said = sorted(facts.itertuples(index=False, name=None))
             copy[group["line"].to_numpy()] = said in seen
             seen.append(said)

@@ -7,13 +7,11 @@ from collections import defaultdict
 import numpy as np
 import pandas as pd
 
-from feesheet.practice import Practice, line_treatments
+from feesheet.practice import Practice, as_compared, line_treatments
 from feesheet.problems import Problem
 from feesheet.reading.line_facts import invoice_numbers, some
 
-_COMPARED = ["date", "product", "kind", "units", "amount", "weight"]
-"""What makes lines of two sheets one and the same; costing compares these too."""
-_WHOLE = [*_COMPARED, "teeth", "site", "alloy"]
+_WHOLE = ["date", "product", "kind", "units", "amount", "weight", "teeth", "site", "alloy"]
 _CURE = "Take one out if it is a copy."
 
 
@@ -34,7 +32,7 @@ def _on_two_sheets(practice: Practice, lines: pd.DataFrame) -> list[Problem]:
     lines = lines[lines["number"].isin(shared)]
     if lines.empty:
         return []
-    alike = pd.util.hash_pandas_object(lines[_COMPARED], index=False).to_numpy()
+    alike = pd.util.hash_pandas_object(as_compared(lines, line_treatments(lines)), index=False).to_numpy()
     table = lines.assign(alike=alike).groupby(["number", "source"], sort=True)
     parts = table.agg(
         alike=("alike", "sum"), count=("at", "size"), at=("at", "first"), control=("control", "all")

@@ -61,7 +61,7 @@ def grouped(document: Document, read: Read, reading: Reading) -> list[Document]:
         rest = replace(document, lines=[], assumed=[], problems=[])
         _settle(rest, whole, range(len(read.by_row)), read, reading)
         first.lines += rest.lines
-        _hold(rest, read, reading, whole)
+        _hold(found, whole, read, reading)
     first.lines += [carried_line(check) for check in read.walked.checks if check.kind in _CARRIED]
     first.problems = [*document.problems, *reading.told.problems()]
     return found
@@ -168,10 +168,16 @@ def _turn(document: Document) -> None:
             return
 
 
-def _hold(rest: Document, read: Read, reading: Reading, checks: Sequence[Check]) -> None:
-    """The total of several invoices together, held to all of their lines."""
-    check = next((one for one in reversed(checks) if one.kind == "total"), None)
-    if check is not None:
-        fits = totals.sums_of([*read.by_row, rest.lines]).between(0, len(read.by_row) + 1)
-        if min(abs(check.amount - one) for one in fits) > CENT:
-            totals.differs(check, fits[1], reading.told)
+def _hold(found: Sequence[Document], checks: Sequence[Check], read: Read, reading: Reading) -> None:
+    """The total of several invoices together, held to all of their lines; an amount due, where nothing was carried over."""
+    whole = totals.whole(checks, any(check.kind in _CARRIED for check in read.walked.checks))
+    if whole is not None:
+        sums = totals.sums_of([document.lines for document in found])
+        fits = sums.between(0, len(found))
+        if min(abs(whole.amount - sign * one) for one in fits for sign in _signs(found[0])) > CENT:
+            totals.differs(whole, fits[1], reading.told)
+
+
+def _signs(document: Document) -> tuple[int, ...]:
+    """A credit note's amounts are negative, its total may be written without a sign."""
+    return (1, -1) if document.kind == "credit note" else (1,)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from feesheet.reading.grids import Grid
+from feesheet.reading.grids import Grid, Marked
 from feesheet.reading.invoices.vocabulary import Vocabulary
 from feesheet.reading.number_words import taken_apart
 
@@ -93,8 +93,8 @@ def _sound(heading: Heading) -> bool:
 
 
 def _is_words(row: Sequence[Any]) -> bool:
-    """Whether the row holds short texts alone, none of which is a number."""
-    filled = [cell for cell in row if cell not in ("", None)]
+    """Whether the row holds short texts alone, none of which is a number; cells without a value count as blank."""
+    filled = [cell for cell in row if cell not in ("", None) and not isinstance(cell, Marked | bool)]
     return all(
         isinstance(cell, str) and len(cell) <= LONGEST and taken_apart(cell) is None for cell in filled
     )
@@ -120,11 +120,10 @@ def _joined(grid: Grid, index: int) -> list[list[str]] | None:
 
 
 def _belong(readings: list[list[str]], vocabulary: Vocabulary) -> bool:
-    """Whether every text of the lower row is a heading, alone or with the one above it."""
+    """Whether the texts of the lower row are headings, alone or with those above them: all, or most of several."""
     both, lower, _ = readings
-    return all(
-        vocabulary.heading(up) or vocabulary.heading(low) for up, low in zip(both, lower, strict=True) if low
-    )
+    known = [bool(vocabulary.heading(up) or vocabulary.heading(low)) for up, low in zip(both, lower, strict=True) if low]
+    return all(known) or (sum(known) > 1 and 2 * sum(known) > len(known))
 
 
 def _spread(grid: Grid, index: int, upper: list[str]) -> list[str]:

@@ -53,7 +53,7 @@ def settle(
     document: Document, checks: Sequence[Check], sums: Sums, starts: Sequence[int], told: Told, with_tax: bool
 ) -> None:
     """Give the document its total and net, add the tax that its totals name, and hold the other totals to the lines."""
-    whole = _whole(checks)
+    whole_ = whole(checks, any(check.kind in ("balance", "payment") for check in checks))
     taxes = [check for check in checks if check.kind == "tax"]
     if whole is not None:
         document.total, document.total_cell = whole.amount, _cell(whole)
@@ -68,13 +68,12 @@ def settle(
     _hold([check for check in earlier if check is not net], sums, starts, told)
 
 
-def _whole(checks: Sequence[Check]) -> Check | None:
+def whole(checks: Sequence[Check], carried: bool) -> Check | None:
     """The total of the whole paper: the last one; the amount due where there is none and nothing was carried over."""
-    totals = [check for check in checks if check.kind == "total"]
-    carried = any(check.kind in ("balance", "payment") for check in checks)
+    found = [check for check in checks if check.kind == "total"]
     due = [check for check in checks if check.kind == "due"]
-    if totals or not due or carried:
-        return totals[-1] if totals else None
+    if found or not due or carried:
+        return found[-1] if found else None
     return due[-1]
 
 

@@ -18,6 +18,8 @@ LONGEST = 80
 _TITLE = "title:"
 _NUMBERED = frozenset({"invoice", "case", "account", "statement"})
 """Labels that a number may follow without a colon, as in "Invoice 1042"."""
+_APART = str.maketrans("_/-:.", "     ")
+"""Signs that part words."""
 _NOISE = frozenset({"usd", "eur", "cad", "gbp", "chf", "aud", "in", "the", "n", "us"})
 
 
@@ -64,7 +66,7 @@ class Vocabulary:
     @staticmethod
     def _starts_unlike(text: str, known: frozenset[str], most: int) -> bool:
         """Whether none of the text's first words is known."""
-        first = text[:LONGEST].lower().replace("_", " ").replace("/", " ").replace("-", " ").replace(":", " ")
+        first = text[:LONGEST].lower().translate(_APART)
         return not any(part.strip(".,;#*()[]'’°º€£") in known for part in first.split()[:most])
 
     def heading(self, text: str) -> str:
