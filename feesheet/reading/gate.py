@@ -19,6 +19,8 @@ EXTENSIONS = (".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".xml")
 MOST_ENTRIES = 10_000
 MOST_BYTES = 512 * 2**20
 MOST_RATIO = 150
+DEFLATE_RATIO = 1032
+"""Deflate can't make more of a byte (zlib, technical details): a part that says so is damaged."""
 RATIO_FROM = 16 * 2**20
 MOST_CELLS = 10_000_000
 """The largest grid of cells, empty ones counted, that a sheet may span."""
@@ -137,6 +139,8 @@ def _check_entries(archive: zipfile.ZipFile) -> None:
     for entry in entries:
         if entry.flag_bits & 1:
             raise encrypted()
+        if entry.file_size > DEFLATE_RATIO * (entry.compress_size + 1):
+            raise _of_another_size("not a workbook")
         if entry.file_size > RATIO_FROM and entry.file_size > MOST_RATIO * max(entry.compress_size, 1):
             raise Refusal(
                 "too large", "A part of the workbook unpacks to more than 150 times its size.", _TOO_LARGE
@@ -148,11 +152,7 @@ def part(archive: zipfile.ZipFile, name: str) -> bytes:
     entry = archive.getinfo(name)
     data = _inflated(archive, entry)
     if len(data) != entry.file_size:
-        raise Refusal(
-            "too large" if len(data) > entry.file_size else "not a workbook",
-            "A part of the workbook is not of the size it says.",
-            "Save it again from your spreadsheet program.",
-        )
+        raise _of_another_size("too large" if len(data) > entry.file_size else "not a workbook")
     if any(word in data for word in _DTD):
         raise Refusal(
             "not a workbook",
@@ -160,6 +160,11 @@ def part(archive: zipfile.ZipFile, name: str) -> bytes:
             _TOO_LARGE,
         )
     return data
+
+
+def _of_another_size(kind: str) -> Refusal:
+    what = "A part of the workbook is not of the size it says."
+    return Refusal(kind, what, "Save it again from your spreadsheet program.")
 
 
 def _inflated(archive: zipfile.ZipFile, entry: zipfile.ZipInfo) -> bytes:

@@ -42,6 +42,10 @@ def _add_sheet(result: FileContent, grid: Grid, file: str, stem: str, context: C
         result.seen.append(Seen(grid.name, "", 0))
         return
     wrong = shape_problems(found, file, grid.name)
+    if wrong and grid.hidden:
+        result.problems.append(_left_hidden(found, file, grid.name))
+        result.seen.append(Seen(grid.name, None, 0))
+        return
     result.problems += wrong
     if any(found.table is INVOICE_LINES and heading == KIND for heading in found.missing):
         result.open_sheets.append(grid.name)
@@ -51,6 +55,11 @@ def _add_sheet(result: FileContent, grid: Grid, file: str, stem: str, context: C
     elif not wrong:
         rows = _add_piece(result, grid, found, file, context)
     result.seen.append(Seen(grid.name, found.table.name, rows))
+
+
+def _left_hidden(found: Found, file: str, sheet: str) -> Problem:
+    what = f'A hidden sheet has some headings of the table "{found.table.sheet}" and is not read.'
+    return Problem("unread sheet", what, "Show the sheet if it should be read, or delete it.", file, sheet)
 
 
 def _unread(result: FileContent, grid: Grid, file: str) -> None:
