@@ -170,7 +170,7 @@ def _turn(document: Document) -> None:
 
 def _hold(found: Sequence[Document], checks: Sequence[Check], read: Read, reading: Reading) -> None:
     """The total of several invoices together, held to all of their lines; an amount due, where nothing was carried over."""
-    whole = totals.whole(checks, any(check.kind in _CARRIED for check in read.walked.checks))
+    whole = totals.whole_of(checks, any(check.kind in _CARRIED for check in read.walked.checks))
     if whole is not None:
         sums = totals.sums_of([document.lines for document in found])
         fits = sums.between(0, len(found))

@@ -53,7 +53,7 @@ def settle(
     document: Document, checks: Sequence[Check], sums: Sums, starts: Sequence[int], told: Told, with_tax: bool
 ) -> None:
     """Give the document its total and net, add the tax that its totals name, and hold the other totals to the lines."""
-    whole_ = whole(checks, any(check.kind in ("balance", "payment") for check in checks))
+    whole = whole_of(checks, any(check.kind in ("balance", "payment") for check in checks))
     taxes = [check for check in checks if check.kind == "tax"]
     if whole is not None:
         document.total, document.total_cell = whole.amount, _cell(whole)
@@ -68,7 +68,7 @@ def settle(
     _hold([check for check in earlier if check is not net], sums, starts, told)
 
 
-def whole(checks: Sequence[Check], carried: bool) -> Check | None:
+def whole_of(checks: Sequence[Check], carried: bool) -> Check | None:
     """The total of the whole paper: the last one; the amount due where there is none and nothing was carried over."""
     found = [check for check in checks if check.kind == "total"]
     due = [check for check in checks if check.kind == "due"]
