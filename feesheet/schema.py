@@ -91,6 +91,10 @@ class Table:
         return tuple(field for field in self.fields if field.required)
 
 
+_BRACKETS = re.compile(r"[\(\[].*?[\)\]]")
+_MARKS = re.compile(r"[^\w%]+")
+
+
 def plain(words: object) -> str:
     """A heading without case, spacing, punctuation or a unit in brackets, so that headings can be compared.
 
@@ -103,8 +107,9 @@ def plain(words: object) -> str:
 @lru_cache(maxsize=10_000)
 def _plain(words: str) -> str:
     """The same few names stand in very many lines."""
-    text = re.sub(r"[\(\[].*?[\)\]]", " ", words)
-    return " ".join(re.sub(r"[^\w%]+", " ", text.replace("_", " ")).lower().split())
+    closed = max(words.rfind(")"), words.rfind("]")) + 1
+    text = f"{_BRACKETS.sub(' ', words[:closed])}{words[closed:]}" if closed else words
+    return " ".join(_MARKS.sub(" ", text.replace("_", " ")).lower().split())
 
 
 def sample(field: Field, rng: random.Random) -> Any:

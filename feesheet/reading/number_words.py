@@ -19,6 +19,11 @@ _NOUGHTS = re.compile(r"[.,][-–—]$")
 """What some countries write for "and no cents", as in 5,-"""
 _LETTERS = re.compile(r"^([A-Za-z]{2,3}\.?)?(.*?)([A-Za-z]{2,3}\.?)?$")
 _BODY = re.compile(r"\d[\d.,]*|[.,]\d+")
+_DIGIT = re.compile("[0-9]")
+_MARKED = re.compile(f"[A-Za-z{''.join(SIGNS)}]")
+"""Signs without which a text shows no currency."""
+LONGEST = 200
+"""Signs of a text, loose ones among them, beyond which it is no number; what is longer is not looked into."""
 
 
 @dataclass(frozen=True)
@@ -39,7 +44,7 @@ def taken_apart(text: str) -> NumberWord | None:
     >>> taken_apart("185.00 CR").negative, taken_apart("185.00-").negative, taken_apart("incl.")
     (True, True, None)
     """
-    if _LOOSE.search(text):
+    if len(text) > LONGEST or _DIGIT.search(text) is None or _LOOSE.search(text):
         return None
     words = (
         _NOUGHTS.sub("", _SPACES.sub("", text))
@@ -67,6 +72,8 @@ def taken_apart(text: str) -> NumberWord | None:
 
 
 def _without_currency(words: str) -> tuple[str, str]:
+    if _MARKED.search(words) is None:
+        return words, ""
     for sign in SIGNS:
         if words.startswith(sign) or words.endswith(sign):
             return words.strip(sign), sign

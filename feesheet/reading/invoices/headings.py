@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from feesheet.reading.grids import Grid, Marked
@@ -64,18 +65,21 @@ def find(grid: Grid, vocabulary: Vocabulary) -> list[Heading]:
             if type(cell) is str and cell and known(cell):
                 hits += 1
         if hits:
-            heading = _heading(grid, index, vocabulary)
+            heading = _heading(grid, index, vocabulary, hits)
             if heading is not None:
                 found.append(heading)
                 done = heading.bottom
     return found
 
 
-def _heading(grid: Grid, index: int, vocabulary: Vocabulary) -> Heading | None:
-    """The headings that start in that row, in one row or in two that belong together; None for other rows."""
+def _heading(grid: Grid, index: int, vocabulary: Vocabulary, hits: int) -> Heading | None:
+    """The headings that start in that row, in one row or in two that belong together; None for other rows.
+
+    A row of one hit alone is no sound heading without the row below.
+    """
     if not _is_words(grid.rows[index]):
         return None
-    one = _fit(index, index, [_texts(grid.rows[index])], vocabulary)
+    one = _fit(index, index, [_texts(grid.rows[index])], vocabulary) if hits > 1 else None
     joined = _joined(grid, index)
     two = _fit(index, index + 1, joined, vocabulary) if joined and _belong(joined, vocabulary) else None
     if joined and two is not None:
@@ -95,9 +99,12 @@ def _sound(heading: Heading) -> bool:
 def _is_words(row: Sequence[Any]) -> bool:
     """Whether the row holds short texts alone, none of which is a number; cells without a value count as blank."""
     filled = [cell for cell in row if cell not in ("", None) and not isinstance(cell, Marked | bool)]
-    return all(
-        isinstance(cell, str) and len(cell) <= LONGEST and taken_apart(cell) is None for cell in filled
-    )
+    return all(isinstance(cell, str) and len(cell) <= LONGEST and not _is_number(cell) for cell in filled)
+
+
+@lru_cache(maxsize=20_000)
+def _is_number(text: str) -> bool:
+    return taken_apart(text) is not None
 
 
 def _texts(row: Sequence[Any]) -> list[str]:
@@ -122,7 +129,11 @@ def _joined(grid: Grid, index: int) -> list[list[str]] | None:
 def _belong(readings: list[list[str]], vocabulary: Vocabulary) -> bool:
     """Whether the texts of the lower row are headings, alone or with those above them: all, or most of several."""
     both, lower, _ = readings
-    known = [bool(vocabulary.heading(up) or vocabulary.heading(low)) for up, low in zip(both, lower, strict=True) if low]
+    known = [
+        bool(vocabulary.heading(up) or vocabulary.heading(low))
+        for up, low in zip(both, lower, strict=True)
+        if low
+    ]
     return all(known) or (sum(known) > 1 and 2 * sum(known) > len(known))
 
 

@@ -44,6 +44,8 @@ def said(grid: Grid, index: int, vocabulary: Vocabulary, things: frozenset[int] 
     facts = []
     title = None
     filled = len(row) - row.count("") - row.count(None)
+    if not filled:
+        return None
     for at, cell in enumerate(row):
         if type(cell) is str and cell:
             label = vocabulary.label(cell)
@@ -51,7 +53,9 @@ def said(grid: Grid, index: int, vocabulary: Vocabulary, things: frozenset[int] 
                 fact = _fact(grid, index, at, label.field, label.value, vocabulary)
                 facts += [fact] if fact else []
     if filled <= 3:
-        title = next((one for cell in row if isinstance(cell, str) and (one := vocabulary.title(cell))), None)
+        title = next(
+            (one for cell in row if isinstance(cell, str) and cell and (one := vocabulary.title(cell))), None
+        )
     return Said(tuple(facts), title) if facts or title else None
 
 

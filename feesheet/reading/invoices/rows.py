@@ -12,7 +12,7 @@ from feesheet.reading.invoices import labels, words
 from feesheet.reading.invoices.context import Context
 from feesheet.reading.invoices.evidence import Evidence, Trouble
 from feesheet.reading.invoices.headings import AMOUNTS, Heading
-from feesheet.reading.invoices.sections import Part, text_at, total_label
+from feesheet.reading.invoices.sections import Part, is_empty, text_at, total_label
 from feesheet.reading.invoices.total_rows import Check, TotalRows, ageing_rows, amount_in
 from feesheet.reading.invoices.vocabulary import Vocabulary, label_words
 from feesheet.schema import plain
@@ -110,7 +110,7 @@ class _Walker:
                 self._row(index, self.rows[index])
 
     def _row(self, index: int, row: Sequence[Any]) -> None:
-        if not any(cell not in ("", None) for cell in row):
+        if is_empty(row):
             self._break()
             return
         said = self.part.said.get(index)

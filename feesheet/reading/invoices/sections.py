@@ -107,6 +107,11 @@ def total_label(row: Sequence[Any], vocabulary: Vocabulary) -> tuple[str, int]:
     return "", -1
 
 
+def is_empty(row: Sequence[Any]) -> bool:
+    """Whether a row has no cell with anything in it."""
+    return row.count("") + row.count(None) == len(row)
+
+
 def text_at(row: Sequence[Any], column: int) -> str:
     """The words of a cell, "" for a blank and where the row is shorter."""
     cell = row[column] if 0 <= column < len(row) else ""
@@ -137,7 +142,8 @@ class _Cutter:
                 self._enter(index, heading)
                 skip = heading.bottom
                 continue
-            self._row(index, row)
+            if not is_empty(row):
+                self._row(index, row)
 
     @property
     def is_invoice(self) -> bool:
@@ -200,7 +206,7 @@ class _Cutter:
     def _cut(self, index: int) -> Part:
         """A new part, from the blank row after the last row of the old one."""
         between = range(self.last + 1, index)
-        blank = next((at for at in between if not any(c not in ("", None) for c in self.grid.rows[at])), None)
+        blank = next((at for at in between if is_empty(self.grid.rows[at])), None)
         start = blank if blank is not None else next(iter(between), index) if self.done[-1].ends else index
         self.done[-1].end = start
         part = Part(self.grid, start, len(self.grid.rows), self.heading)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from feesheet.reading.invoices.evidence import Evidence
@@ -90,7 +91,7 @@ def ageing_rows(row: Sequence[Any], under: Sequence[Any], vocabulary: Vocabulary
     """How many rows from this one tell how old debts are: 0 for other rows, 2 where the amounts stand below."""
     texts = [cell for cell in row if isinstance(cell, str) and cell.strip()]
     hits = [text for text in texts if len(text) < 30 and _is_age(text)]
-    if not any(_has_letters(text) for text in hits) and len(hits) < 3:
+    if not hits or (not any(_has_letters(text) for text in hits) and len(hits) < 3):
         return 0
     if len(hits) == 1 and hits[0] is not texts[0]:
         return 0
@@ -100,5 +101,6 @@ def ageing_rows(row: Sequence[Any], under: Sequence[Any], vocabulary: Vocabulary
     return 1 if has_words and total_label(under, vocabulary)[0] else 2
 
 
+@lru_cache(maxsize=20_000)
 def _is_age(text: str) -> bool:
     return plain(text.partition(":")[0]) in label_words("ageing")

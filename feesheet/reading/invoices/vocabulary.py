@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from feesheet import reference
 from feesheet.reading.invoices import words
@@ -15,17 +15,28 @@ MOST_WORDS = 6
 """A title has no more words; a longer text is a sentence."""
 LONGEST = 80
 """Letters of the longest label or heading."""
+MOST_KEPT = 50_000
+"""Texts whose meaning is remembered."""
 _TITLE = "title:"
 _NUMBERED = frozenset({"invoice", "case", "account", "statement"})
 """Labels that a number may follow without a colon, as in "Invoice 1042"."""
 _APART = str.maketrans("_/-:.", "     ")
 """Signs that part words."""
+Answer = TypeVar("Answer")
 _NOISE = frozenset({"usd", "eur", "cad", "gbp", "chf", "aud", "in", "the", "n", "us"})
 
 
 def plain(text: str) -> str:
     """A text made plain as headings are, and without the sign of "N.º"."""
     return plain_words(text.replace("º", " ").replace("ª", " "))
+
+
+def _kept(answers: dict[str, Answer], text: str, answer: Answer) -> Answer:
+    """Keep an answer; of very many texts all are forgotten, so that a long file does not fill the memory."""
+    if len(answers) >= MOST_KEPT:
+        answers.clear()
+    answers[text] = answer
+    return answer
 
 
 class Label(NamedTuple):
@@ -54,14 +65,17 @@ class Vocabulary:
     own: frozenset[str] = frozenset()
     heading_words: frozenset[str] = frozenset()
     label_words: frozenset[str] = frozenset()
+    title_words: frozenset[str] = frozenset()
     _headings: dict[str, str] = field(default_factory=dict)
     _labels: dict[str, Label | None] = field(default_factory=dict)
+    _titles: dict[str, Title | None] = field(default_factory=dict)
     _totals: dict[str, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        """Keep all single words of headings and the first ones of labels, so that other texts are passed quickly."""
+        """Keep the single words of headings and titles and the first of labels: other texts are passed quickly."""
         self.heading_words = frozenset(word for words_ in self.headings for word in words_.split())
         self.label_words = frozenset(words_.split()[0] for words_ in self.labels if words_)
+        self.title_words = self.copies.union(*(name.split() for name in self.titles))
 
     @staticmethod
     def _starts_unlike(text: str, known: frozenset[str], most: int) -> bool:
@@ -73,7 +87,7 @@ class Vocabulary:
         """The field that a heading names, "" for a text that is no known heading."""
         found = self._headings.get(text)
         if found is None:
-            found = self._headings[text] = self._heading(text)
+            found = _kept(self._headings, text, self._heading(text))
         return found
 
     def _heading(self, text: str) -> str:
@@ -90,9 +104,9 @@ class Vocabulary:
 
     def label(self, text: str) -> Label | None:
         """The label that a cell holds, None for a cell that holds none."""
-        if text not in self._labels:
-            self._labels[text] = self._label(text)
-        return self._labels[text]
+        if text in self._labels:
+            return self._labels[text]
+        return _kept(self._labels, text, self._label(text))
 
     def _label(self, text: str) -> Label | None:
         if len(text) > LONGEST or self._starts_unlike(text, self.label_words, 1):
@@ -114,8 +128,12 @@ class Vocabulary:
 
     def title(self, text: str) -> Title | None:
         """What the text says that the paper is, None for a text that is no title."""
-        parts = plain(text).split()
-        if not parts or len(parts) > MOST_WORDS:
+        if text in self._titles:
+            return self._titles[text]
+        return _kept(self._titles, text, self._title(plain(text).split()))
+
+    def _title(self, parts: Sequence[str]) -> Title | None:
+        if not parts or len(parts) > MOST_WORDS or self.title_words.isdisjoint(parts):
             return None
         copy = any(part in self.copies for part in parts)
         spaced = f" {' '.join(parts)} "
@@ -126,7 +144,7 @@ class Vocabulary:
         """What a row of totals is that begins with the text ("total", "subtotal", "net", …), "" for none."""
         found = self._totals.get(text)
         if found is None:
-            found = self._totals[text] = self._own_total(text) or _total(text)
+            found = _kept(self._totals, text, self._own_total(text) or _total(text))
         return found
 
     def _own_total(self, text: str) -> str:
