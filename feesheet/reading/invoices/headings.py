@@ -127,14 +127,19 @@ def _joined(grid: Grid, index: int) -> list[list[str]] | None:
 
 
 def _belong(readings: list[list[str]], vocabulary: Vocabulary) -> bool:
-    """Whether the texts of the lower row are headings, alone or with those above them: all, or most of several."""
-    both, lower, _ = readings
+    """Whether the two rows are headings together.
+
+    Every text of the lower row is one, alone or with the one above it; or most are, and headings of the upper
+    row stand where the lower row is blank.
+    """
+    both, lower, upper = readings
     known = [
         bool(vocabulary.heading(up) or vocabulary.heading(low))
         for up, low in zip(both, lower, strict=True)
         if low
     ]
-    return all(known) or (sum(known) > 1 and 2 * sum(known) > len(known))
+    beside = [up for up, low in zip(upper, lower, strict=True) if not low and up and vocabulary.heading(up)]
+    return all(known) or (len(beside) > 1 and sum(known) > 1 and 2 * sum(known) > len(known))
 
 
 def _spread(grid: Grid, index: int, upper: list[str]) -> list[str]:
