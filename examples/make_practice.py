@@ -6,6 +6,7 @@ import csv
 from pathlib import Path
 
 import example_invoices
+import example_papers
 import example_tables
 import xlsxwriter
 from example_tables import Row
@@ -40,6 +41,8 @@ def main(folder: Path = FOLDER) -> None:
             write_workbook(folder / f"{book}.xlsx", rows, example=False)
     for name, lines in _books().items():
         _write_invoices(folder, name, lines)
+        if name == example_papers.STATEMENT:
+            example_papers.write_statement(folder / f"{name} statement.xlsx", lines, 4210.35)
 
 
 def _books() -> dict[str, list[Row]]:
@@ -51,7 +54,11 @@ def _books() -> dict[str, list[Row]]:
 
 
 def _write_invoices(folder: Path, name: str, lines: list[Row]) -> None:
-    if name in AS_CSV:
+    if name in example_papers.LETTERHEADS:
+        example_papers.write_letterheads(folder / f"{name}.xlsx", lines)
+    elif name in example_papers.LISTS:
+        example_papers.write_list(folder / f"{name}.csv", lines)
+    elif name in AS_CSV:
         _write_csv(folder / f"{name}.csv", lines)
     elif name == OWN_LAYOUT:
         _write_own_layout(folder / f"{name}.xlsx", lines)

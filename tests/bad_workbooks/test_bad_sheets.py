@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import openpyxl
 import pytest
 from reading_inputs import (
     SETTINGS,
@@ -279,3 +280,17 @@ def test_text_files_of_any_make_are_read(tmp_path: Path, codec: str, mark: str) 
     assert problems == []
     assert (last["invoice"], last["product"], last["amount"]) == ("00123", "Münch crown", 1234.5)
     assert practice.place("invoice_lines", 4, "amount") == ("z.csv", "", "G2")
+
+
+def test_a_hidden_sheet_with_some_of_a_tables_headings_stops_no_run(tmp_path: Path) -> None:
+    """It is told as not read; its missing columns are nobody's mistake."""
+    write_practice(tmp_path, good())
+    book = openpyxl.load_workbook(tmp_path / "all.xlsx")
+    sheet = book.create_sheet("Invoices")
+    sheet.append(["Date", "Description", "Line kind"])
+    sheet.append(["2026-03-04", "FCZ crown", "unit fee"])
+    sheet.sheet_state = "hidden"
+    book.save(tmp_path / "all.xlsx")
+    (problem,) = problems_of(tmp_path)
+    assert (problem.kind, problem.sheet) == ("unread sheet", "Invoices")
+    assert problem.severity == "notice"

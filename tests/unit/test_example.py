@@ -1,5 +1,6 @@
 """The example practice is what its maker writes, reads without an error, and shows what it should."""
 
+from collections import Counter
 from pathlib import Path
 from zipfile import ZipFile
 
@@ -30,19 +31,51 @@ def test_the_example_in_the_project_is_current(tmp_path: Path) -> None:
 
 
 def test_nothing_is_wrong_with_the_example(read: tuple[Practice, list[problems.Problem]]) -> None:
-    """No problem stops the run; what is noticed is metal without a quote."""
+    """No problem stops the run; what is noticed is metal without a quote, and how the labs' own papers were dated."""
     _, found = read
     assert problems.errors(found) == []
-    assert {problem.kind for problem in found} == {"no price"}
+    assert {problem.kind for problem in found} == {"no price", "assumed"}
 
 
-def test_every_line_arrives(read: tuple[Practice, list[problems.Problem]]) -> None:
-    """All lines of all workbooks, csv files and the lab's own layout are read, to the cent."""
+def test_every_charge_arrives(read: tuple[Practice, list[problems.Problem]]) -> None:
+    """From tables, lists and the labs' own papers alike: every charge of every invoice, to the cent."""
     lines = read[0].tables["invoice_lines"]
-    made = [line for book in example_invoices.invoices().values() for line in book]
-    assert len(lines) == len(made) >= 600
-    assert lines["amount"].sum() == pytest.approx(sum(line["amount"] for line in made), abs=0.005)
+    lines = lines[lines["kind"] != "balance"]
+    columns = [lines[name].astype(str) for name in ("lab", "site", "invoice", "kind")]
+    found = Counter(zip(*columns, lines["amount"].round(2), strict=True))
+    made = [
+        line for book in example_invoices.invoices().values() for line in book if line["kind"] != "balance"
+    ]
+    assert len(made) >= 600
+    assert found == Counter(
+        (line["lab"], line["site"], line["invoice"], line["kind"], round(line["amount"], 2)) for line in made
+    )
     assert lines["weight"].count() == sum("weight" in line for line in made)
+
+
+def test_every_unit_arrives(read: tuple[Practice, list[problems.Problem]]) -> None:
+    """With its day, its teeth, its units, and its wording where it is not a remake, which a paper words as one."""
+    lines = read[0].tables["invoice_lines"]
+    lines = lines[lines["kind"].isin(("unit fee", "remake"))]
+    days = lines["date"].dt.date
+    columns = [lines[name].astype(str) for name in ("invoice", "product", "teeth")]
+    assert Counter(zip(days, lines["units"], *columns, strict=True)) == Counter(
+        (line["date"], line["units"], line["invoice"], line["product"], line.get("teeth", ""))
+        for book in example_invoices.invoices().values()
+        for line in book
+        if line["kind"] in ("unit fee", "remake")
+    )
+
+
+def test_papers_agree_with_their_totals_and_statements(read: tuple[Practice, list[problems.Problem]]) -> None:
+    """The lines of each of lab B's own papers come to its total, and lab A's statement lists what its invoices charge."""
+    practice, _ = read
+    charged = practice.tables["invoice_lines"]
+    charged = charged[charged["kind"] != "balance"].groupby("invoice", observed=True)["amount"].sum()
+    papers = practice.documents[practice.documents["kind"] == "invoice"]
+    assert len(papers) == 9 and len(practice.entries) >= 10
+    for told, amount in ((papers, "total"), (practice.entries, "amount")):
+        assert told[amount].to_numpy() == pytest.approx(charged[told["invoice"]].to_numpy(), abs=0.005)
 
 
 def test_little_money_is_unmapped() -> None:

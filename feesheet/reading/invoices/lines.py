@@ -18,6 +18,8 @@ from feesheet.reading.invoices.wordings import Reading, Understood
 from feesheet.schema import plain
 
 NAN = math.nan
+HALF_CENT = 0.005
+"""How far off a price is that was rounded to the cent, for each unit."""
 _CLASSED = frozenset({"unit fee", "remake", "alloy", "alloy surcharge", "credit", "remake credit"})
 
 
@@ -120,7 +122,7 @@ def _check(
         expected = whole * (1 - abs(rate) / (100 if abs(rate) > 1 else 1))
     gap = round(expected - abs(line.amount), 2)
     tax = number(row, columns.column("tax"), reading)
-    if abs(gap) > CENT and not abs(gap + (0.0 if math.isnan(tax) else tax)) <= CENT and line.amount:
+    if abs(gap) > max(CENT, HALF_CENT * abs(times)) and not abs(gap + (0.0 if math.isnan(tax) else tax)) <= CENT and line.amount:
         what = (
             f"{times:g} × {line.unit_price:,.2f} is {expected:,.2f}, but {abs(line.amount):,.2f} is charged: "
             f"{abs(gap):,.2f} {'less' if gap > 0 else 'more'}."

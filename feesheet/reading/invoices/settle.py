@@ -73,14 +73,13 @@ def _date(document: Document, file: str) -> list[Problem]:
     keep = document.kind == "statement" or math.isnan(document.day)
     if math.isnan(document.day) and own:
         document.day = max(own)
-    place = (file, document.sheet, f"row {document.header_row}")
+    told = []
     if keep and len(set(own)) > 1 and document.kind != "statement":
-        what = "The invoice has no date of its own: its lines keep theirs, and those without take the last."
-        return [
-            Problem("assumed", what, "Nothing, if that is near enough for the month's metal prices.", *place),
-            *_days(document, file, keep),
+        what = "The invoices have no date of their own: their lines keep theirs, and those without take the last."
+        told = [
+            Problem("assumed", what, "Nothing, if that is near enough for the month's metal prices.", file)
         ]
-    return _days(document, file, keep)
+    return told + _days(document, file, keep)
 
 
 def _days(document: Document, file: str, keep: bool) -> list[Problem]:
