@@ -93,16 +93,18 @@ def _product(quantity: float, price: float, amount: float) -> bool:
 
 
 def _find_products(found: Columns, heading: Heading, table: _Table, context: Context) -> None:
-    """Without a heading of products: the unknown column with the most words of the trade."""
-    if "description" in found.at or not heading.unknown:
+    """Without a heading of products: the unknown column with the most words of the trade; asked if there is none."""
+    if "description" in found.at:
         return
 
     def known(at: int) -> int:
         texts = dict.fromkeys(text_at(row, at) for row in table.rows[:200])
         return sum(words.product_of(text, context).strip("… ") != "" for text in texts if text)
 
-    best = max(heading.unknown, key=known)
-    if known(best):
+    best = max(heading.unknown, key=known, default=-1)
+    if best < 0 or not known(best):
+        found.asks = "No column holds the products of the lines." if heading.of_lines else ""
+    else:
         found.at["description"] = best
         found.assumed.append(f"Column {column_letters(best + 1)} is taken for the products.")
 

@@ -41,9 +41,11 @@ class Heading:
 
     @property
     def of_lines(self) -> bool:
-        """Whether the table may hold lines of an invoice, its products under a heading of any words."""
-        named = "description" in self.columns or ("teeth" in self.columns and bool(self.unknown))
-        return named and (self.has_amount or bool(self.unknown))
+        """Whether the table may hold lines of an invoice, its products under a heading of any words or under none."""
+        columns = self.columns
+        named = "description" in columns or ("teeth" in columns and bool(self.unknown))
+        priced = "quantity" in columns and "unit_price" in columns
+        return (named or priced) and (self.has_amount or bool(self.unknown))
 
     @property
     def of_entries(self) -> bool:
@@ -92,7 +94,10 @@ def _heading(grid: Grid, index: int, vocabulary: Vocabulary, hits: int) -> Headi
 def _sound(heading: Heading) -> bool:
     return len(heading.columns) + len(heading.people) > 1 and (
         (heading.has_amount and any(name in heading.columns for name in _THINGS))
-        or ("description" in heading.columns and "quantity" in heading.columns)
+        or (
+            "quantity" in heading.columns
+            and ("description" in heading.columns or "unit_price" in heading.columns)
+        )
     )
 
 

@@ -8,12 +8,12 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from feesheet.reading.faults import shortest
-from feesheet.reading.invoices import labels, words
+from feesheet.reading.invoices import labels, odd_rows, words
 from feesheet.reading.invoices.context import Context
 from feesheet.reading.invoices.evidence import Evidence, Trouble
 from feesheet.reading.invoices.headings import AMOUNTS, Heading
 from feesheet.reading.invoices.sections import Part, is_empty, text_at, total_label
-from feesheet.reading.invoices.total_rows import Check, TotalRows, ageing_rows, amount_in
+from feesheet.reading.invoices.total_rows import Check, TotalRows, ageing_rows, amount_in, is_product
 from feesheet.reading.invoices.vocabulary import Vocabulary, label_words
 from feesheet.schema import plain
 
@@ -59,14 +59,14 @@ class Item:
 class Walked:
     """All that the rows of a paper hold; `starts` are the numbers of lines at which a case begins.
 
-    `unread` are cells of amounts in rows that are neither lines nor totals, `crowns` rows that name a crown
-    without an amount.
+    `unread` are cells of amounts in rows that are neither lines nor totals, with the reason; `crowns` rows that
+    name a crown without an amount.
     """
 
     items: list[Item] = field(default_factory=list)
     checks: list[Check] = field(default_factory=list)
     starts: list[int] = field(default_factory=lambda: [0])
-    unread: list[tuple[int, int]] = field(default_factory=list)
+    unread: list[tuple[int, int, str]] = field(default_factory=list)
     crowns: list[tuple[int, int]] = field(default_factory=list)
 
 
@@ -114,6 +114,8 @@ class _Walker:
             self._break()
             return
         said = self.part.said.get(index)
+        if self.heading is None and self._is_above(index, row):
+            return
         if said is not None and said.facts and self._labels(index, row, said):
             return
         ageing = ageing_rows(row, self._next(index), self.vocabulary)
@@ -124,10 +126,18 @@ class _Walker:
         kind, at = total_label(row, self.vocabulary)
         if self.is_statement and self._are_charges(index, row):
             return
-        if kind and not self._is_product(kind, row, at):
+        if kind and not is_product(kind, row, at, self.heading, self.vocabulary, self.evidence):
             self._total(kind, index, at, row)
         elif self.heading is not None:
             self._line(index, row, self.heading)
+
+    def _is_above(self, index: int, row: Sequence[Any]) -> bool:
+        """Whether a row above the first headings looks like a line under them, which is told."""
+        first = self.part.first_heading
+        at = odd_rows.is_above(row, first, self.evidence, self.vocabulary) if first is not None else -1
+        if at >= 0:
+            self.found.unread.append((index, at, odd_rows.ABOVE))
+        return at >= 0
 
     def _break(self) -> None:
         """What follows does not go on with what is above."""
@@ -152,7 +162,7 @@ class _Walker:
         if money and self.is_statement and self.heading is not None:
             self.found.items.append(Item(index, "", self.heading, self.case, self.patient, self.invoice))
         elif money and not math.isnan(self.evidence.plain_number(row[money[-1]])):
-            self.found.unread.append((index, money[-1]))
+            self.found.unread.append((index, money[-1], odd_rows.NEITHER))
         return True
 
     def _total(self, kind: str, index: int, at: int, row: Sequence[Any]) -> None:
@@ -163,6 +173,9 @@ class _Walker:
         if not checks:
             checks = reader.below(index, row, self._next(index))
             self.skip = index + 1 if checks else self.skip
+        if not checks:
+            odd = [one for one in self.money if one < len(row) and one != at and row[one] not in ("", None)]
+            self.found.unread += [(index, one, odd_rows.NO_FIGURE) for one in odd[:1]]
         self.found.checks += checks
 
     def _next(self, index: int) -> Sequence[Any]:
@@ -180,6 +193,8 @@ class _Walker:
                 Item(index, whole, heading, self.case, self.patient, self.invoice, self.block)
             )
             self.open, self.waiting = True, ""
+        elif (at := odd_rows.unpaid(row, heading.columns, text, self.evidence)) >= 0:
+            self.found.unread.append((index, at, odd_rows.NO_AMOUNT))
         elif text:
             self._words(index, text)
         else:
@@ -222,20 +237,6 @@ class _Walker:
             if has_money or not text_at(row, self.description):
                 return has_money and not text_at(row, self.description)
         return False
-
-    def _is_product(self, kind: str, row: Sequence[Any], at: int) -> bool:
-        """Whether words that begin like a total are a product: they have teeth, or a price of their own.
-
-        In a list of several invoices, tax with an invoice's number is a line of that invoice.
-        """
-        if at != self.description or self.heading is None:
-            return False
-        columns = self.heading.columns
-        if kind == "tax" and text_at(row, columns.get("invoice", -1)):
-            return True
-        price = columns.get("unit_price", -1) if any(name in columns for name in AMOUNTS) else -1
-        has_price = 0 <= price < len(row) and isinstance(self.evidence.number(row[price]), float)
-        return has_price or text_at(row, columns.get("teeth", -1)) != ""
 
     def _are_charges(self, index: int, row: Sequence[Any]) -> bool:
         """Keep all charges of a statement that stand beside their word; whether the row holds them."""

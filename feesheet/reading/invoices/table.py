@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from feesheet.problems import Problem
 from feesheet.reading.gate import column_letters
-from feesheet.reading.invoices import letterhead, totals
+from feesheet.reading.invoices import letterhead, odd_rows, totals
 from feesheet.reading.invoices.amounts import missing
 from feesheet.reading.invoices.columns import CENT, Columns, resolved
 from feesheet.reading.invoices.document import Document, Line
@@ -14,7 +15,7 @@ from feesheet.reading.invoices.groups import Read, grouped
 from feesheet.reading.invoices.headings import Heading
 from feesheet.reading.invoices.lines import lines_of
 from feesheet.reading.invoices.rows import Item, walk
-from feesheet.reading.invoices.sections import Part
+from feesheet.reading.invoices.sections import Part, text_at
 from feesheet.reading.invoices.vocabulary import Vocabulary
 from feesheet.reading.invoices.wordings import Reading
 from feesheet.reading.no_charge import told as told_free
@@ -44,10 +45,11 @@ def read_rows(part: Part, vocabulary: Vocabulary, reading: Reading, with_tax: bo
             columns_ = keys[id(item.heading)] = found.columns[_key(item.heading)]
         found.by_row.append(lines_of(item, columns_, reading))
     _carry_cases(found)
+    _unpaid(found, reading)
     for row, column in walked.crowns:
         missing(reading.told, row, column)
-    for row, column in walked.unread:
-        _unread(reading, row, column)
+    for row, column, why in walked.unread:
+        _unread(reading, row, column, why)
     return found
 
 
@@ -82,11 +84,9 @@ def _under_headings(items: Sequence[Item]) -> dict[int, tuple[Heading, list[Item
     return found
 
 
-def _unread(reading: Reading, row: int, column: int) -> None:
-    what = "This row holds an amount, but neither a product nor a total."
-    reading.told.add(
-        "not understood", what, "Look at it, and type what it is for if it was charged.", row, column
-    )
+def _unread(reading: Reading, row: int, column: int, why: str) -> None:
+    do = "Look at it, and type what it is for if it was charged."
+    reading.told.add("not understood", why, do, row, column)
 
 
 def invoices(part: Part, vocabulary: Vocabulary, reading: Reading, with_tax: bool = False) -> list[Document]:
@@ -99,11 +99,30 @@ def invoices(part: Part, vocabulary: Vocabulary, reading: Reading, with_tax: boo
     return grouped(document, read, reading)
 
 
+def _unpaid(read: Read, reading: Reading) -> None:
+    """A row whose amount is blank, but that holds a price or another figure, is told."""
+    rows = reading.part.grid.rows
+    for item, lines in zip(read.walked.items, read.by_row, strict=True):
+        if not lines or any(line.amount for line in lines):
+            continue
+        columns, row = read.columns[_key(item.heading)], rows[item.row]
+        is_blank = text_at(row, columns.column("amount")) == "" and not columns.multiplies
+        at = odd_rows.unpaid(row, columns.at, item.text, reading.evidence) if is_blank else -1
+        if at >= 0:
+            _unread(reading, item.row, at, odd_rows.NO_AMOUNT)
+
+
 def _unnamed(read: Read, reading: Reading) -> None:
-    """A row with an amount and no words: a total without a name if it adds up, else told."""
+    """A row with an amount and no words: a total without a name if it adds up, else told.
+
+    In a table without a column of products, rows with a quantity or a price are lines.
+    """
     sums, begun = totals.sums_of(read.by_row), 0
     for number, (item, lines) in enumerate(zip(read.walked.items, read.by_row, strict=True)):
         if not lines or item.text or lines[0].teeth or lines[0].product:
+            continue
+        columns = read.columns[_key(item.heading)]
+        if "description" not in columns.at and not math.isnan(lines[0].units * lines[0].unit_price):
             continue
         fits = [one for first in (begun, 0) for one in sums.between(first, number)]
         if lines[0].amount == 0:
@@ -113,7 +132,7 @@ def _unnamed(read: Read, reading: Reading) -> None:
             begun = number + 1
         else:
             lines[0].kind = "note"
-            _unread(reading, item.row, read.columns[_key(item.heading)].column("amount"))
+            _unread(reading, item.row, columns.column("amount"), odd_rows.NEITHER)
 
 
 def describe(document: Document, read: Read, reading: Reading, part: Part) -> None:

@@ -70,6 +70,31 @@ def _has_letters(cell: Any) -> bool:
     return isinstance(cell, str) and any(sign.isalpha() for sign in cell)
 
 
+def is_product(
+    kind: str,
+    row: Sequence[Any],
+    at: int,
+    heading: Heading | None,
+    vocabulary: Vocabulary,
+    evidence: Evidence,
+) -> bool:
+    """Whether a row with a total's words in column `at` is a line: it has teeth, or a price of its own.
+
+    In a list of several invoices, tax with an invoice's number is a line of that invoice. Words of a total in a
+    column of other things, beside a product with its price, make no total.
+    """
+    columns = heading.columns if heading is not None else {}
+    product = columns.get("description", -1)
+    words = text_at(row, product)
+    if heading is None or (at != product and (not words or vocabulary.total(words) != "")):
+        return False
+    if kind == "tax" and at == product and text_at(row, columns.get("invoice", -1)):
+        return True
+    price = columns.get("unit_price", -1) if any(name in columns for name in AMOUNTS) else -1
+    has_price = 0 <= price < len(row) and isinstance(evidence.number(row[price]), float)
+    return has_price or text_at(row, columns.get("teeth", -1)) != ""
+
+
 def amount_in(row: Sequence[Any], at: int, heading: Heading | None, evidence: Evidence) -> tuple[int, float]:
     """A total's column and amount: in a column of amounts, else the last number, else inside the words at `at`."""
     columns = heading.columns if heading else {}
