@@ -102,17 +102,8 @@ def names(rows: Sequence[Sequence[Any]], vocabulary: Vocabulary) -> list[str]:
     found: list[str] = []
     for row in rows:
         for cell in row:
-            if isinstance(cell, str) and len(cell.strip()) > 2 and _may_name(cell.strip(), vocabulary):
-                found.append(cell.strip())
+            if type(cell) is str and cell and vocabulary.may_name(text := cell.strip()):
+                found.append(text)
         if len(found) >= NAMES:
             break
     return found[:NAMES]
-
-
-def _may_name(text: str, vocabulary: Vocabulary) -> bool:
-    return (
-        any(sign.isalpha() for sign in text)
-        and not vocabulary.heading(text)
-        and vocabulary.label(text) is None
-        and (vocabulary.title(text) is None or len(text.split()) > 2)
-    )

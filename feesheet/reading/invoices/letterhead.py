@@ -62,6 +62,13 @@ def _day(part: Part, reading: Reading) -> float:
 
 
 def _names(part: Part, vocabulary: Vocabulary) -> list[str]:
+    """Words on top of the paper that may name the lab, found once."""
+    if part.names is None:
+        part.names = _found_names(part, vocabulary)
+    return part.names
+
+
+def _found_names(part: Part, vocabulary: Vocabulary) -> list[str]:
     first = part.first_heading
     top = first.top if first is not None and part.headings else min(part.start + 12, part.end)
     labelled = [_text(fact, part) for fact in part.facts() if fact.field == "lab"]

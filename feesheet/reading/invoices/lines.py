@@ -122,7 +122,11 @@ def _check(
         expected = whole * (1 - abs(rate) / (100 if abs(rate) > 1 else 1))
     gap = round(expected - abs(line.amount), 2)
     tax = number(row, columns.column("tax"), reading)
-    if abs(gap) > max(CENT, HALF_CENT * abs(times)) and not abs(gap + (0.0 if math.isnan(tax) else tax)) <= CENT and line.amount:
+    if (
+        abs(gap) > max(CENT, HALF_CENT * abs(times))
+        and not abs(gap + (0.0 if math.isnan(tax) else tax)) <= CENT
+        and line.amount
+    ):
         what = (
             f"{times:g} × {line.unit_price:,.2f} is {expected:,.2f}, but {abs(line.amount):,.2f} is charged: "
             f"{abs(gap):,.2f} {'less' if gap > 0 else 'more'}."

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 from feesheet.problems import Problem
-from feesheet.reading.invoices.context import Context
+from feesheet.reading.invoices.context import Context, LabKnown
 from feesheet.reading.invoices.document import Document
 from feesheet.schema import plain
 
@@ -19,7 +20,7 @@ def lab_of(document: Document, file: str, context: Context, above: str = "") -> 
     `above` is the lab of the paper above it on the same sheet, whose letterhead stands for both.
     """
     problems: list[Problem] = []
-    found = _settled(([document.lab], document.names, _path_words(file)), _lab_names(context))
+    found = _settled(([document.lab], document.names, _path_words(file)), _lab_names(context.labs))
     if len(found) > 1:
         problems.append(_asked(document, file, f"The paper can be of {' or '.join(found)}", _LAB))
     elif not found and (above or len(context.labs) == 1):
@@ -37,12 +38,12 @@ def lab_of(document: Document, file: str, context: Context, above: str = "") -> 
 
 def lab_in_path(file: str, context: Context) -> str:
     """The lab that the file's name or folder names, "" for none or several."""
-    found = _settled((_path_words(file),), _lab_names(context))
+    found = _settled((_path_words(file),), _lab_names(context.labs))
     return found[0] if len(found) == 1 else ""
 
 
-def _lab_names(context: Context) -> list[tuple[str, str]]:
-    return [(lab.name, name) for lab in context.labs for name in (lab.name, *lab.on_invoices)]
+def _lab_names(labs: Sequence[LabKnown]) -> list[tuple[str, str]]:
+    return [(lab.name, name) for lab in labs for name in (lab.name, *lab.on_invoices)]
 
 
 def site_of(document: Document, file: str, context: Context) -> list[Problem]:
@@ -78,16 +79,26 @@ def _path_words(file: str) -> list[str]:
 def _settled(words: Iterable[Sequence[str]], lists: Sequence[tuple[str, str]]) -> list[str]:
     """The own names that the first telling group of words stands for; one word that is the name counts before the rest."""
     for group in words:
-        said = [plain(word) for word in group if word]
-        for fits in (_is, _holds):
-            lengths: dict[str, int] = {}
-            for own, name in lists:
-                length = max((len(plain(name)) for word in said if fits(word, plain(name))), default=0)
-                lengths[own] = max(lengths.get(own, 0), length)
-            longest = max(lengths.values(), default=0)
-            if longest:
-                return [own for own, length in lengths.items() if length == longest]
+        found = _meant(tuple(group), tuple(lists))
+        if found:
+            return list(found)
     return []
+
+
+@lru_cache(maxsize=2_000)
+def _meant(group: tuple[str, ...], lists: tuple[tuple[str, str], ...]) -> tuple[str, ...]:
+    """The same for one group of words, which stand on paper after paper of a lab."""
+    said = [plain(word) for word in group if word]
+    names = [(own, plain(name)) for own, name in lists]
+    for fits in (_is, _holds) if said else ():
+        lengths: dict[str, int] = {}
+        for own, name in names:
+            length = max((len(name) for word in said if fits(word, name)), default=0)
+            lengths[own] = max(lengths.get(own, 0), length)
+        longest = max(lengths.values(), default=0)
+        if longest:
+            return tuple(own for own, length in lengths.items() if length == longest)
+    return ()
 
 
 def _is(word: str, name: str) -> bool:

@@ -24,7 +24,8 @@ class Part:
     """One paper: rows `start` to `end` (from 0, without the last) of a sheet, what they say outside tables.
 
     `heading` is the one above the part, for a paper that has none of its own; `own_number` is the number in
-    its letterhead, `is_listed` whether its labels are those of a statement.
+    its letterhead, `is_listed` whether its labels are those of a statement; `names` are the words that may name
+    the lab, once they have been looked for.
     """
 
     grid: Grid
@@ -38,6 +39,7 @@ class Part:
     is_listed: bool = False
     ends: bool = False
     filled: bool = False
+    names: list[str] | None = None
 
     def hear(self, index: int, said: Said) -> None:
         """Keep what a row outside the table says; the first number is the paper's own."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 
@@ -40,13 +40,12 @@ class Sums:
 
 def sums_of(lines_by_row: Sequence[Sequence[Line]]) -> Sums:
     """Amounts and taxes of each row's lines."""
-    charges = [_added(line for line in some if line.kind not in _OUTSIDE) for some in lines_by_row]
-    return Sums(charges, [_added(line for line in some if line.kind == "tax") for some in lines_by_row])
-
-
-def _added(lines: Iterable[Line]) -> float:
-    """The sum of amounts, those that are not known left out."""
-    return math.fsum(line.amount for line in lines if not math.isnan(line.amount))
+    charges, taxes = [], []
+    for some in lines_by_row:
+        known = [line for line in some if not math.isnan(line.amount)]
+        charges.append(math.fsum([line.amount for line in known if line.kind not in _OUTSIDE]))
+        taxes.append(math.fsum([line.amount for line in known if line.kind == "tax"]))
+    return Sums(charges, taxes)
 
 
 def settle(

@@ -69,6 +69,7 @@ class Vocabulary:
     _headings: dict[str, str] = field(default_factory=dict)
     _labels: dict[str, Label | None] = field(default_factory=dict)
     _titles: dict[str, Title | None] = field(default_factory=dict)
+    _names: dict[str, bool] = field(default_factory=dict)
     _totals: dict[str, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -139,6 +140,21 @@ class Vocabulary:
         spaced = f" {' '.join(parts)} "
         found = max((name for name in self.titles if f" {name} " in spaced), key=len, default="")
         return Title(self.titles.get(found, ""), copy) if found or copy else None
+
+    def may_name(self, text: str) -> bool:
+        """Whether a text of a letterhead may name the lab: it is no label, no heading and no bare title."""
+        if text in self._names:
+            return self._names[text]
+        return _kept(self._names, text, self._may_name(text))
+
+    def _may_name(self, text: str) -> bool:
+        return (
+            len(text) > 2
+            and any(sign.isalpha() for sign in text)
+            and not self.heading(text)
+            and self.label(text) is None
+            and (self.title(text) is None or len(text.split()) > 2)
+        )
 
     def total(self, text: str) -> str:
         """What a row of totals is that begins with the text ("total", "subtotal", "net", …), "" for none."""
