@@ -27,8 +27,12 @@ KIND = INVOICE_LINES.field("kind").heading
 def content(grids: Iterable[Grid], job: Job, stem: str) -> FileContent:
     """Every table that the sheets of one file hold. `stem` names a sheet that has no name of its own."""
     result = FileContent()
+    is_sheet = False
     for grid in grids:
         _add_sheet(result, grid, job.name, stem, job.context)
+        is_sheet = True
+    if is_sheet and not result.seen:
+        result.problems.append(_nothing(job.name))
     return result
 
 
@@ -67,13 +71,16 @@ def _unread(result: FileContent, grid: Grid, file: str) -> None:
     if filled or not grid.name:
         result.seen.append(Seen(grid.name, None, filled))
     if not filled and not grid.name:
-        what = "The file holds no lines."
-        result.problems.append(Problem("empty table", what, "Leave it out, or fill it in.", file))
+        result.problems.append(_nothing(file))
     elif filled and not grid.hidden:
         result.open_sheets.append(grid.name)
         what = "This sheet has the headings of none of the tables."
         do = "Nothing, if it is not meant to be read; else compare its headings with the template's."
         result.problems.append(Problem("unread sheet", what, do, file, grid.name))
+
+
+def _nothing(file: str) -> Problem:
+    return Problem("empty table", "The file holds no lines.", "Leave it out, or fill it in.", file)
 
 
 def _add_piece(result: FileContent, grid: Grid, found: Found, file: str, context: Context) -> int:
