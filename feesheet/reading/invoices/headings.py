@@ -103,8 +103,13 @@ def _sound(heading: Heading) -> bool:
 
 def _is_words(row: Sequence[Any]) -> bool:
     """Whether the row holds short texts alone, none of which is a number; cells without a value count as blank."""
-    filled = [cell for cell in row if cell not in ("", None) and not isinstance(cell, Marked | bool)]
-    return all(isinstance(cell, str) and len(cell) <= LONGEST and not _is_number(cell) for cell in filled)
+    for cell in row:
+        if isinstance(cell, str):
+            if cell and (len(cell) > LONGEST or _is_number(cell)):
+                return False
+        elif cell is not None and not isinstance(cell, Marked | bool):
+            return False
+    return True
 
 
 @lru_cache(maxsize=20_000)

@@ -30,7 +30,7 @@ from feesheet.reading.invoices.statement import statement
 from feesheet.reading.invoices.table import invoices
 from feesheet.reading.invoices.told import Told
 from feesheet.reading.invoices.vocabulary import Vocabulary, vocabulary
-from feesheet.reading.invoices.wordings import Reading, Wordings
+from feesheet.reading.invoices.wordings import Reading, Wordings, wordings_of
 from feesheet.schema import plain
 
 _MARKED_ROWS = 200
@@ -90,10 +90,22 @@ def _looked(grids: Sequence[Grid], layout: Layout) -> tuple[Vocabulary, list[Par
     key = (layout.headings, layout.labels, layout.totals)
     if _LAST and _LAST[0][0] is grids and _LAST[0][1] == key:
         return _LAST[0][2:]
-    words = vocabulary(*key)
+    words = _words_of(layout)
     found = [part for grid in grids if not grid.hidden for part in parts(grid, words)]
     _LAST[:] = [(grids, key, words, found)]
     return words, found
+
+
+_WORDS: dict[str, Vocabulary] = {}
+"""The words of each layout met so far, with what they remember of texts of other files."""
+
+
+def _words_of(layout: Layout) -> Vocabulary:
+    """The words of a layout, the same for those that add the same to the general ones."""
+    key = repr((layout.headings, layout.labels, layout.totals))
+    if key not in _WORDS:
+        _WORDS[key] = vocabulary(layout.headings, layout.labels, layout.totals)
+    return _WORDS[key]
 
 
 def _has_marks(grids: Sequence[Grid], marks: Sequence[str]) -> bool:
@@ -109,7 +121,7 @@ def _documents(grids: Sequence[Grid], layout: Layout, context: Context) -> list[
     _LAST.clear()
     labs = [letterhead.lab_known(part, words, context, layout.lab) for part in found]
     evidence = gathered(found, layout.decimal, layout.date_order, _order(labs, context))
-    wordings = Wordings(context, evidence.decimal)
+    wordings = wordings_of(context, evidence.decimal)
     documents: list[Document] = []
     for part, lab in zip(found, labs, strict=True):
         reading = _reading(part, evidence, wordings, layout, lab)

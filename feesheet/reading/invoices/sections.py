@@ -111,7 +111,7 @@ def total_label(row: Sequence[Any], vocabulary: Vocabulary) -> tuple[str, int]:
 
 def is_empty(row: Sequence[Any]) -> bool:
     """Whether a row has no cell with anything in it."""
-    return row.count("") + row.count(None) == len(row)
+    return not any(row) and row.count("") + row.count(None) == len(row)
 
 
 def text_at(row: Sequence[Any], column: int) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from feesheet.reading.invoices import tooth_words, weight_words, words
@@ -34,6 +34,11 @@ class Wordings:
     _kinds: dict[tuple[str, int, bool, str], str] = field(default_factory=dict)
     _roles: dict[tuple[str, str, float], str] = field(default_factory=dict)
     _hashes: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def is_full(self) -> bool:
+        """Whether so many texts are known that they are better forgotten than kept for another file."""
+        return max(len(self._understood), len(self._kinds), len(self._roles), len(self._hashes)) > MOST_KEPT
 
     def understood(self, text: str) -> Understood:
         """What a description says."""
@@ -72,6 +77,24 @@ class Wordings:
         if found is None:
             found = self._hashes[text] = self.context.hashed(text)
         return found
+
+
+MOST_KEPT = 50_000
+"""Texts of which the answers are kept from file to file."""
+_KEPT: dict[str, Wordings] = {}
+"""The answers by decimal mark, all for one practice."""
+
+
+def wordings_of(context: Context, decimal: str) -> Wordings:
+    """The answers given so far to files of the same practice that write numbers alike.
+
+    Files of one lab say much the same words; which lab a file's path names changes none of the answers.
+    """
+    same = replace(context, path_lab="")
+    kept = _KEPT.get(decimal)
+    if kept is None or kept.context != same or kept.is_full:
+        kept = _KEPT[decimal] = Wordings(same, decimal)
+    return kept
 
 
 @dataclass
