@@ -224,6 +224,7 @@ def understanding_block() -> Block:
         "What is understood of the invoices",
         1,
         "Charges in the window without their signs. Invoices that differ are told in What changed; they fail no check.",
+        aligned="understanding",
         label=("scope",),
     )
     block.given("scope", "Scope", ["All labs"])
@@ -254,8 +255,14 @@ def understanding_block() -> Block:
         ("without_lines", "On a statement, not read", not_read, "Invoices that no file holds."),
     ):
         block.listed(name, heading, "whole", [counted], meaning)
+    return block
+
+
+def said_block() -> Block:
+    """What the first lines of every sheet say of it, in a block of its own so that long words have the page's width."""
+    block = Block("said", "Checks", "The same in words", 1, aligned="understanding")
     meaning = "What the first lines of every sheet say until all is understood."
-    block.listed("money_understood", "In words", "text", [_said()], meaning, width=12)
+    block.listed("money_understood", "First line", "text", [_said()], meaning, width=60)
     return block
 
 
@@ -279,6 +286,7 @@ def add_checks(model: Model, practice: Practice, parts: pd.DataFrame, components
     """Add the files and the checks."""
     model.add(state_block())
     model.add(understanding_block())
+    model.add(said_block())
     model.add(files_block(practice, parts))
     model.add(parts_block(model, components))
     model.add(checks_block(model))

@@ -107,7 +107,7 @@ class _Book:
         self._properties()
         money = f" Money in {self.currency}."
         failed = int(self.schedule.numbers.of("state", "number")[0])
-        known = str(self.schedule.numbers.of("understanding", "money_understood")[0])
+        known = str(self.schedule.numbers.of("said", "money_understood")[0])
         for sheet, blocks in SHEETS.items():
             names = [name for name in blocks if name in self.schedule.model.blocks]
             if names:
@@ -244,7 +244,7 @@ class _Book:
         cell = f"{quoted(state.sheet)}!${letters(state.columns['number'])}$"
         self.book.define_name("CheckFailures", f"={cell}{state.first_row}")
         self.book.define_name("InputsChanged", f"={cell}{state.first_row + 1}")
-        known = self.layout.places["understanding"]
+        known = self.layout.places["said"]
         column = letters(known.columns["money_understood"])
         self.book.define_name("MoneyUnderstood", f"={quoted(known.sheet)}!${column}${known.first_row}")
         for name in sorted(self.layout.used_names):
@@ -254,12 +254,13 @@ class _Book:
         effective = self.schedule.practice.settings["effective_date"]
         footer = f"&L&8&F · &A&C&8Page &P of &N&R&8Fees from {effective}"
         for name, page in self.pages.items():
-            first = [self.layout.places[b] for b in SHEETS.get(name, ()) if b in self.layout.places]
+            placed = [self.layout.places[b] for b in SHEETS.get(name, ()) if b in self.layout.places]
+            longest = max(placed, key=lambda place: place.rows, default=None)
             if name == "Seals":
                 page.sheet.print_area(0, 0, 3, 3)
             repeat = (
-                (first[0].header_row, 2 if name not in ("Inputs", "Checks") else 1)
-                if first and name not in ("Summary", "What changed")
+                (longest.header_row, 2 if name not in ("Inputs", "Checks") else 1)
+                if longest and name not in ("Summary", "What changed")
                 else None
             )
             page.finish(landscape=name != "Summary", repeat=repeat, footer=footer)

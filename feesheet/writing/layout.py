@@ -29,7 +29,7 @@ SHEETS: dict[str, tuple[str, ...]] = {
     "Remakes and credits": ("claims", "credits"),
     "Invoice lines": ("lines",),
     "Inputs": ("inputs", "choices", "fixed"),
-    "Checks": ("state", "understanding", "checks", "parts", "files", "invoice_totals"),
+    "Checks": ("state", "understanding", "said", "checks", "parts", "files", "invoice_totals"),
     "What changed": ("changes",),
 }
 """The sheets with figures, in order, and the blocks on each from the top down."""

@@ -36,7 +36,7 @@ def expected(schedule: Schedule, opened: OpenedBook, numbers: Numbers | None = N
                 figures[_cell(name, column, offset, place)] = value
     failing, changed = (int(figure) for figure in numbers.of("state", "number"))
     top = PASS if not failing else f"{failing} check(s) fail: see the Checks sheet"
-    top += str(numbers.of("understanding", "money_understood")[0])
+    top += str(numbers.of("said", "money_understood")[0])
     for sheet in opened.sheets:
         figures[sheet, 2, 1] = top
         figures[sheet, 3, 1] = (

@@ -128,13 +128,20 @@ def test_a_figure_typed_over_fails_a_check(block: str, column: str, example: Eng
 
 
 def may_be_idle(schedule: Schedule) -> set[str]:
-    """Limits that may bind nowhere; price levels where all sites have ledgers, and the default premium where it serves none."""
+    """Limits that may bind nowhere; price levels where all sites have ledgers; a default premium or a mill that serves none."""
     limits = {name for name in schedule.model.settings if name.startswith("rule_value_")}
     own = all(schedule.numbers.of("sites", "has_ledger") == 1)
     of = schedule.numbers.of
     served = any((of("alloys", "premium_choice") == BY_DEFAULT) & (of("alloys", "metal_value_per_g") > 0))
+    prices = of("site_quotes", "price_no").astype(int) - 1
+    of_mills = of("lab_prices", "milling_no")[prices] > 0
+    asked = any(of_mills & ((of("site_quotes", "units") > 0) | (of("site_quotes", "first") > 0)))
+    mills = {f"milling.{name}" for name in schedule.model.blocks["milling"].columns}
     return (
-        limits | ({"sites.price_index"} if own else set()) | (set() if served else {"default_alloy_premium"})
+        limits
+        | ({"sites.price_index"} if own else set())
+        | (set() if served else {"default_alloy_premium"})
+        | (set() if asked else mills)
     )
 
 

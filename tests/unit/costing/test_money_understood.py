@@ -91,7 +91,7 @@ def test_the_figure_never_rounds_up_to_all() -> None:
     """99.96 % is told as 99.9 %; the first lines of the sheets say how much money is missing."""
     priced, _ = outcome(practice_of([line(9996, teeth="16"), line(4, product=NEW)]))
 
-    assert ", 4.00 not: " in str(priced.numbers.of("understanding", "money_understood")[0])
+    assert ", 4.00 not: " in str(priced.numbers.of("said", "money_understood")[0])
     assert dict(figures(priced))["Invoice money understood"].startswith("99.9%")
 
 
