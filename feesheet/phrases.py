@@ -23,8 +23,10 @@ def spaced(text: str) -> str:
     >>> spaced("Céramo-métallique, 5%"), spaced("--")
     (' ceramo metallique 5 % ', ' ')
     """
-    letters = unicodedata.normalize("NFKD", text[:LONGEST].lower().replace("ß", "ss"))
-    letters = "".join(letter for letter in letters if not unicodedata.combining(letter))
+    letters = text[:LONGEST].lower()
+    if not letters.isascii():
+        letters = unicodedata.normalize("NFKD", letters.replace("ß", "ss"))
+        letters = "".join(letter for letter in letters if not unicodedata.combining(letter))
     words = _GAPS.sub(" ", letters).replace("%", " % ").split()
     return f" {' '.join(words)} " if words else " "
 

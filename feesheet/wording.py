@@ -101,6 +101,8 @@ def clean(text: str, known: frozenset[str]) -> str:
 
 def _forms(word: str) -> set[str]:
     """A word in small letters, with and without its accents."""
+    if word.isascii():
+        return {word.lower()}
     low = unicodedata.normalize("NFC", word.lower())
     bare = "".join(
         letter for letter in unicodedata.normalize("NFKD", low) if not unicodedata.combining(letter)

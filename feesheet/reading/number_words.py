@@ -74,11 +74,11 @@ def taken_apart(text: str) -> NumberWord | None:
 def _without_currency(words: str) -> tuple[str, str]:
     if _MARKED.search(words) is None:
         return words, ""
-    for sign in SIGNS:
-        if words.startswith(sign) or words.endswith(sign):
+    for sign in (words[:1], words[-1:]):
+        if sign in SIGNS:
             return words.strip(sign), sign
-        if words.startswith("-" + sign):
-            return "-" + words[2:], sign
+    if words[:1] == "-" and words[1:2] in SIGNS:
+        return "-" + words[2:], words[1]
     match = _LETTERS.match(words)
     if match and (match[1] or match[3]):
         code = (match[1] or match[3]).rstrip(".").upper()

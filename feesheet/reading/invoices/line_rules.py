@@ -17,6 +17,8 @@ _NOWHERE = 1_000_000
 _OTHER_WORD, _OTHER_FIGURE = "xxxx", "9999"
 """What stands for a word and a figure of which no rule speaks: with them, texts of many patients are one."""
 _BEFORE = "for|on|under|per|each|fur|auf|je|pro|pour|sur|par|para|sobre|voor|op|su"
+_ANY = "star0"
+"""What stands for "*" while phrases are made plain."""
 _FOR = re.compile(rf" (?:{_BEFORE})(?: \w+){{0,2}}$")
 """Words after which a crown is not what is charged for, as in "freight for 2 crowns"."""
 
@@ -112,19 +114,31 @@ def _reduced(words: str) -> str:
 
 @lru_cache(maxsize=50_000)
 def _reduced_word(word: str) -> str:
-    if _spoken_of().fullmatch(word):
+    whole, begun, ended, others = _spoken_of()
+    if word in whole or word.startswith(begun) or word.endswith(ended) or others.fullmatch(word):
         return word
     return _OTHER_FIGURE if word.isdigit() else _OTHER_WORD
 
 
 @lru_cache(maxsize=1)
-def _spoken_of() -> re.Pattern[str]:
-    """Every single word of the rules' phrases, as one pattern."""
+def _spoken_of() -> tuple[frozenset[str], tuple[str, ...], tuple[str, ...], re.Pattern[str]]:
+    """Every single word of the rules' phrases: those that stand as they are, beginnings, ends, and a pattern of the rest."""
     columns = ("words", "also", "unless")
-    phrases = [
-        row[column].replace("*", "star0") for row in reference.rows("line_words") for column in columns
-    ]
+    phrases = [row[column].replace("*", _ANY) for row in reference.rows("line_words") for column in columns]
     found = {
         word for text in (*phrases, _BEFORE) for phrase in text.split("|") for word in spaced(phrase).split()
     }
-    return re.compile("|".join(re.escape(word).replace("star0", r"\w*") for word in sorted(found)))
+    whole = frozenset(word for word in found if _ANY not in word)
+    begun = tuple(
+        word.removesuffix(_ANY) for word in found - whole if word.count(_ANY) == 1 and word.endswith(_ANY)
+    )
+    ended = tuple(
+        word.removeprefix(_ANY) for word in found - whole if word.count(_ANY) == 1 and word.startswith(_ANY)
+    )
+    rest = [
+        word
+        for word in found - whole
+        if word.count(_ANY) > 1 or not (word.startswith(_ANY) or word.endswith(_ANY))
+    ]
+    others = re.compile("|".join(re.escape(word).replace(_ANY, r"\w*") for word in rest) or r"(?!)")
+    return whole, begun, ended, others
