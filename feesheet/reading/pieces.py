@@ -15,6 +15,7 @@ from feesheet.reading.grids import Grid
 from feesheet.reading.invoices.context import Context
 from feesheet.reading.messages import FileContent, Job, Piece, Seen
 from feesheet.reading.rows import column, data_rows
+from feesheet.reading.run_together import run_together
 from feesheet.reading.setting_rows import add_settings
 from feesheet.reading.sheet_habits import currencies, decimal_marks, fill_merged, pad_codes
 from feesheet.reading.values import Column, Place, Words, convert
@@ -45,6 +46,7 @@ def _add_sheet(result: FileContent, grid: Grid, file: str, stem: str, context: C
         result.problems.append(found)
         result.seen.append(Seen(grid.name, "", 0))
         return
+    result.problems += run_together(grid, file)
     wrong = shape_problems(found, file, grid.name)
     if wrong and grid.hidden:
         result.problems.append(_left_hidden(found, file, grid.name))

@@ -194,7 +194,8 @@ def told(path: Path, outcome: Outcome, known: Known, monkeypatch: pytest.MonkeyP
     monkeypatch.setattr(reading, "_content", lambda *_: content)
     practice, problems = reading.read_folder(path.parent)
     parts, more = costed.understand(practice)
-    return [*problems, *more, *held_against_papers(practice, invoice_totals(practice, parts))]
+    totals = invoice_totals(practice, parts)
+    return [*problems, *more, *held_against_papers(practice, totals), *without_total(totals)]
 
 
 def held_against_papers(practice: Practice, totals: pd.DataFrame) -> list[Problem]:
@@ -203,6 +204,12 @@ def held_against_papers(practice: Practice, totals: pd.DataFrame) -> list[Proble
     said = totals[totals["total"].notna()]
     shown = {(str(lab), str(name)) for lab, name in zip(said["lab"], said["invoice"], strict=True)}
     return [Problem("assumed", f"Held against {len(shown)}.", "")] if named and named <= shown else []
+
+
+def without_total(totals: pd.DataFrame) -> list[Problem]:
+    """One problem more for each further invoice without a total on paper, which the workbook counts among its checks."""
+    count = int(totals["total"].isna().sum())
+    return [Problem("assumed", f"Without a total on paper: {number + 1}.", "") for number in range(count)]
 
 
 def wrongly_stopped(path: Path, outcome: Outcome) -> list[Problem]:

@@ -140,9 +140,11 @@ def _belong(readings: list[list[str]], vocabulary: Vocabulary) -> bool:
     """Whether the two rows are headings together.
 
     Every text of the lower row is one, alone or with the one above it; or most are, and headings of the upper
-    row stand where the lower row is blank.
+    row stand where the lower row is blank. A number or a date in the upper row is the value of a label.
     """
     both, lower, upper = readings
+    if any(any(sign.isdigit() for sign in up) and not vocabulary.heading(up) for up in upper):
+        return False
     known = [
         bool(vocabulary.heading(up) or vocabulary.heading(low))
         for up, low in zip(both, lower, strict=True)

@@ -22,6 +22,9 @@ HALF_CENT = 0.005
 """How far off a price is that was rounded to the cent, for each unit."""
 _CLASSED = frozenset({"unit fee", "remake", "alloy", "alloy surcharge", "credit", "remake credit"})
 
+_CHARGES = frozenset({"unit fee", "extra", "freight", "rush", "alloy", "alloy surcharge", "remake"})
+"""Kinds of line whose amounts are not below nothing on an invoice."""
+
 
 def lines_of(item: Item, columns: Columns, reading: Reading) -> list[Line]:
     """The lines that a row bills; none where its amount can't be read, which is told."""
@@ -113,6 +116,11 @@ def _check(
     """Tell where quantity × price is not the amount; what was charged is kept."""
     times = line.weight if math.isnan(quantity) else quantity
     if math.isnan(times * line.unit_price * line.amount) or columns.multiplies or columns.with_tax:
+        return
+    if line.amount < 0 < times * line.unit_price and line.kind in _CHARGES and not reading.is_credit:
+        what = f"{times:g} × {line.unit_price:,.2f} is charged, but the amount is {line.amount:,.2f}: less than nothing."
+        do = "The amount is kept and lowers the cost; ask the lab if it is a credit."
+        reading.told.add("does not match its total", what, do, item.row, columns.column("amount"))
         return
     discount = number(row, columns.column("discount"), reading)
     rate = number(row, columns.column("discount_rate"), reading)

@@ -14,6 +14,7 @@ from feesheet.reading.invoices.parties import lab_in_path
 from feesheet.reading.invoices.settle import settled
 from feesheet.reading.invoices.xml_tree import read_xml
 from feesheet.reading.messages import FileContent
+from feesheet.reading.run_together import run_together
 
 readers = cache(door.readers)
 """Every reader, loaded once for all files."""
@@ -30,6 +31,8 @@ def papers(path: Path, name: str, context: Context, sheets: tuple[str, ...]) -> 
     )
     found, faults = door.documents(content, context, known)
     result = FileContent(problems=[*problems, *(replace(fault, file=name) for fault in faults)])
+    if isinstance(content, list):
+        result.problems += [fault for grid in content for fault in run_together(grid, name)]
     if not found and path.suffix.lower() == ".xml" and not faults:
         what = "The file is no invoice of the standards UBL 2.1 or Cross Industry Invoice."
         result.problems.append(

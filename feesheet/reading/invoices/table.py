@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Sequence
+from itertools import pairwise
 
 from feesheet.problems import Problem
 from feesheet.reading.gate import column_letters
@@ -46,6 +48,7 @@ def read_rows(part: Part, vocabulary: Vocabulary, reading: Reading, with_tax: bo
         found.by_row.append(lines_of(item, columns_, reading))
     _carry_cases(found)
     _unpaid(found, reading)
+    _bare_headings(found, reading)
     for row, column in walked.crowns:
         missing(reading.told, row, column)
     for row, column, why in walked.unread:
@@ -110,6 +113,18 @@ def _unpaid(read: Read, reading: Reading) -> None:
         at = odd_rows.unpaid(row, columns.at, item.text, reading.evidence) if is_blank else -1
         if at >= 0:
             _unread(reading, item.row, at, odd_rows.NO_AMOUNT)
+
+
+def _bare_headings(read: Read, reading: Reading) -> None:
+    """Tell of headings on a further page below which no row stands."""
+    walked = read.walked
+    filled = sorted([item.row for item in walked.items] + [check.row for check in walked.checks])
+    tops = [*reading.part.headings, reading.part.end]
+    for top, end in pairwise(tops[1:]):
+        at = bisect_left(filled, top)
+        if at == len(filled) or filled[at] >= end:
+            what = "No row stands below these headings: some may be missing."
+            reading.told.add("not understood", what, "Compare the file with the lab's own paper.", top, -1)
 
 
 def _unnamed(read: Read, reading: Reading) -> None:

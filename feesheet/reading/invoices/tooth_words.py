@@ -24,6 +24,12 @@ _WORD = (
 )
 _PLAIN = rf"(?<![\w.,-])(?P<plain>{_QUADRANT}(?!\w)(?:\s?[-–—,/&+]\s?(?:{_QUADRANT}|[1-8](?!\s))(?![\w.]))*|\d{{1,2}}(?:-x)+(?:-\d{{1,2}})+(?![\w.]))"
 _CORNER = r"(?P<drawn>(?<!\w)[1-8A-E]{1,8}\s?[⏌┘┙┚┛╯⏋┐┑┒┓╮](?:\s?[⎿└┕┖┗╰⎾┌┍┎┏╭]\s?[1-8A-E]{1,8})?|[⎿└┕┖┗╰⎾┌┍┎┏╭]\s?[1-8A-E]{1,8}(?!\w))"
+_FURTHER = re.compile(
+    rf"\s(?P<next>[1-8]\d)(?![\w%./:-]|,\d){_MEASURED}"
+    r"(?!\s*(?:[$€£]|(?:mins?|minutes|hours?|days?)\b|(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)))",
+    re.IGNORECASE,
+)
+"""One more tooth of two digits after a sign and its teeth, as in "#14 15"; never a count, a date or a price."""
 _TEETH = re.compile("|".join((_CORNER, _WORD, _SIGN, _PLAIN)), re.IGNORECASE)
 _LABEL = re.compile(
     r"\b(?:case|inv|invoice|order|po|ref|reference|check|cheque|pan|tray|box|rx|job|lot|acct|account|pt|patient|chart|id|ticket|auftrag|fall|rechnung)"
@@ -45,10 +51,18 @@ def teeth_in(text: str) -> tuple[str, str]:
         if _LABEL.search(text[: match.start()]) or not _are_teeth(words):
             continue
         rest += text[end : match.start()].rstrip(" (")
-        end = match.end() + (text[match.end() : match.end() + 1] == ")")
+        words, last = _further(words, text, match.end()) if match["sign"] else (words, match.end())
+        end = last + (text[last : last + 1] == ")")
         found.append(_tidy(words))
     rest = " ".join((rest + " " + text[end:].lstrip() if found else text).split())
     return " ".join(found), re.sub(r"\s+([,.;:])", r"\1", rest).strip(" ,;")
+
+
+def _further(words: str, text: str, end: int) -> tuple[str, int]:
+    """The teeth after a sign with those that follow a space, all of one notation, and where they end."""
+    while (more := _FURTHER.match(text, end)) and _are_teeth(f"{words} {more['next']}"):
+        words, end = f"{words} {more['next']}", more.end()
+    return words, end
 
 
 def role_of(text: str, teeth: str, units: float) -> str:
