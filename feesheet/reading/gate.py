@@ -5,6 +5,7 @@ Nothing here trusts a size that the file itself declares: every part is inflated
 
 from __future__ import annotations
 
+import io
 import re
 import zipfile
 import zlib
@@ -136,9 +137,12 @@ def _check_entries(archive: zipfile.ZipFile) -> None:
     total = sum(entry.file_size for entry in entries)
     if total > MOST_BYTES:
         raise Refusal("too large", f"The workbook unpacks to {total / 2**20:,.0f} MB.", _TOO_LARGE)
+    length = archive.fp.seek(0, io.SEEK_END) if archive.fp else 0
     for entry in entries:
         if entry.flag_bits & 1:
             raise encrypted()
+        if entry.header_offset < 0 or entry.header_offset + entry.compress_size > length:
+            raise _of_another_size("not a workbook")
         if entry.file_size > DEFLATE_RATIO * (entry.compress_size + 1):
             raise _of_another_size("not a workbook")
         if entry.file_size > RATIO_FROM and entry.file_size > MOST_RATIO * max(entry.compress_size, 1):

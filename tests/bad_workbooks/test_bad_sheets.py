@@ -144,6 +144,24 @@ def test_an_empty_file_has_no_lines(tmp_path: Path, data: str) -> None:
     assert places(problems_of(tmp_path)) == [("empty table", "lines.csv", "", "")]
 
 
+def test_a_workbook_of_empty_sheets_has_no_lines(tmp_path: Path) -> None:
+    """A damaged sheet opens as an empty one: the file is named, unless another of its sheets holds something."""
+    write_practice(tmp_path)
+    write_grids(tmp_path / "may.xlsx", {"Sheet1": [], "Sheet2": [[" "]]})
+    assert places(problems_of(tmp_path)) == [("empty table", "may.xlsx", "", "")]
+
+
+@pytest.mark.parametrize("heading", ["Lab,Name on invoices", "Description,Amount"])
+def test_rows_in_one_cell_are_told(tmp_path: Path, heading: str) -> None:
+    """A quotation mark that nothing closes swallows the rows below it, in a table and on a lab's paper."""
+    write_practice(tmp_path)
+    (tmp_path / "may.csv").write_text(
+        f'{heading}\nFCZ crown,145.00\nx,"y,,\na,b,c\nd,e,f\n', encoding="utf-8"
+    )
+    told = problems_of(tmp_path, "not understood")
+    assert [problem.cell for problem in told if "quotation mark" in problem.what] == ["B3"]
+
+
 def test_headings_alone_are_no_lines(tmp_path: Path) -> None:
     """Other files are not affected."""
     write_practice(tmp_path)

@@ -124,6 +124,15 @@ def test_a_size_that_lies_is_noticed(practice: Path) -> None:
     assert bad_file(practice, "bad.xlsx", data) == [("too large", "bad.xlsx", "", "")]
 
 
+def test_a_part_longer_than_its_file_is_no_workbook(practice: Path) -> None:
+    """A packed size beyond the end of the file is refused before that much memory is asked for."""
+    path = lines_book(practice)
+    with zipfile.ZipFile(path) as book:
+        size = book.getinfo(SHEET).compress_size
+    data = path.read_bytes().replace(size.to_bytes(4, "little"), (2**32 - 2).to_bytes(4, "little"))
+    assert bad_file(practice, "bad.xlsx", data) == [("not a workbook", "bad.xlsx", "", "")]
+
+
 def test_ten_thousand_parts_are_too_many(practice: Path) -> None:
     """An archive of countless parts is refused by its list alone."""
     path = lines_book(practice)
