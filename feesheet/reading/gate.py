@@ -209,6 +209,8 @@ def check_reach(sheet: str, xml: bytes) -> None:
         rows = max(rows, int(row))
     if rows > 1048576:
         raise _outside(sheet, f"row {rows}")
+    if columns == 26 and columns * rows > MOST_CELLS:
+        columns = _last_letter(xml)
     if columns * rows > MOST_CELLS:
         raise Refusal(
             "too large",
@@ -224,6 +226,13 @@ def _last_row(xml: bytes) -> int:
     at = xml.rfind(b"<row ")
     match = _ROW.search(xml, at, at + 200) if at >= 0 else None
     return int(match[1][:12]) if match else 0
+
+
+def _last_letter(xml: bytes) -> int:
+    """The last of the columns A to Z in which a cell says it stands; 26 where none says so."""
+    return next(
+        (number for number in range(26, 0, -1) if f' r="{column_letters(number)}'.encode() in xml), 26
+    )
 
 
 def _outside(sheet: str, cell: str) -> Refusal:

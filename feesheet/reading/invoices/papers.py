@@ -20,14 +20,19 @@ readers = cache(door.readers)
 """Every reader, loaded once for all files."""
 
 
-def papers(path: Path, name: str, context: Context, sheets: tuple[str, ...]) -> FileContent:
-    """The invoices on those sheets of a workbook or csv file, or in an XML file. Raises `Refusal`."""
+def papers(
+    path: Path, name: str, context: Context, sheets: tuple[str, ...], kept: list[grids.Grid] | None = None
+) -> FileContent:
+    """The invoices on those sheets of a workbook or csv file, or in an XML file. Raises `Refusal`.
+
+    `kept` are the sheets if they have been read before.
+    """
     known, problems = readers()
     context = replace(context, path_lab=lab_in_path(name, context))
     content: door.Content = (
         read_xml(path.read_bytes())
         if path.suffix.lower() == ".xml"
-        else [grid for grid in grids.read(path) if grid.name in sheets]
+        else [grid for grid in (grids.read(path) if kept is None else kept) if grid.name in sheets]
     )
     found, faults = door.documents(content, context, known)
     result = FileContent(problems=[*problems, *(replace(fault, file=name) for fault in faults)])
