@@ -195,7 +195,7 @@ def told(path: Path, outcome: Outcome, known: Known, monkeypatch: pytest.MonkeyP
     practice, problems = reading.read_folder(path.parent)
     parts, more = costed.understand(practice)
     totals = invoice_totals(practice, parts)
-    return [*problems, *more, *held_against_papers(practice, totals), *without_total(totals)]
+    return [*problems, *more, *held_against_papers(practice, totals), *counted(totals)]
 
 
 def held_against_papers(practice: Practice, totals: pd.DataFrame) -> list[Problem]:
@@ -206,10 +206,15 @@ def held_against_papers(practice: Practice, totals: pd.DataFrame) -> list[Proble
     return [Problem("assumed", f"Held against {len(shown)}.", "")] if named and named <= shown else []
 
 
-def without_total(totals: pd.DataFrame) -> list[Problem]:
-    """One problem more for each further invoice without a total on paper, which the workbook counts among its checks."""
-    count = int(totals["total"].isna().sum())
-    return [Problem("assumed", f"Without a total on paper: {number + 1}.", "") for number in range(count)]
+def counted(totals: pd.DataFrame) -> list[Problem]:
+    """One problem more for each further invoice that the workbook's checks count: without a total on paper, or off it."""
+    off = ((totals["total"] - totals["lines"]).abs() > 0.005) & ~totals["net"]
+    counts = {"Without a total on paper": totals["total"].isna().sum(), "Differ from their paper": off.sum()}
+    return [
+        Problem("assumed", f"{what}: {number + 1}.", "")
+        for what, count in counts.items()
+        for number in range(count)
+    ]
 
 
 def wrongly_stopped(path: Path, outcome: Outcome) -> list[Problem]:

@@ -111,10 +111,25 @@ def _deal(groups: Sequence[Group], read: Read, reading: Reading) -> list[Check]:
     for check in read.walked.checks:
         named = numbers.get(_number(check, read, reading))
         above = {id(owner[place]): owner[place] for place in range(begun, check.before) if place in owner}
-        group = named or (next(iter(above.values())) if len(above) == 1 else None)
+        group = named or (_nearer(next(iter(above.values())), check, read) if len(above) == 1 else None)
         (group.checks if group is not None else whole).append(check)
         begun = begun if check.kind in ("net", "tax") else check.before
     return whole
+
+
+def _nearer(group: Group, check: Check, read: Read) -> Group | None:
+    """The group alone above a total, None where the total comes nearer to all lines so far."""
+    if check.kind not in ("total", "due"):
+        return group
+    own, so_far = (
+        totals.sums_of([read.by_row[place] for place in places])
+        for places in ([place for place in group.items if place < check.before], range(check.before))
+    )
+    tax = math.fsum(one.amount for one in group.checks if one.kind == "tax")
+    sums = own.between(0, len(own.amounts))
+    gap = min(abs(check.amount - one) for one in (*sums, sums[0] + tax))
+    whole = min(abs(check.amount - one) for one in so_far.between(0, check.before))
+    return group if gap <= max(whole, CENT) else None
 
 
 def _number(check: Check, read: Read, reading: Reading) -> str:
@@ -146,7 +161,8 @@ def _settle(
 ) -> None:
     """Hold the totals to the lines of those places."""
     own = [replace(check, before=bisect_left(places, check.before)) for check in checks]
-    starts = [bisect_left(places, start) for start in read.walked.starts]
+    begun = (*read.walked.starts, *(check.before for check in read.walked.checks))
+    starts = [bisect_left(places, start) for start in begun]
     sums = totals.sums_of([read.by_row[place] for place in places])
     totals.settle(document, own, sums, starts, reading.told, read.with_tax)
 
