@@ -16,6 +16,7 @@ from feesheet.reading.invoices.total_rows import Check
 from feesheet.reading.invoices.wordings import Reading
 
 _CARRIED = frozenset({"balance", "payment"})
+_WHOLE = frozenset({"total", "due"})
 
 
 @dataclass
@@ -62,6 +63,17 @@ def grouped(document: Document, read: Read, reading: Reading) -> list[Document]:
         _settle(rest, whole, range(len(read.by_row)), read, reading)
         first.lines += rest.lines
         _hold(found, whole, read, reading)
+    if (
+        len(found) > 1
+        and all(math.isnan(one.total) for one in found)
+        and not any(one.kind in _WHOLE for one in whole)
+    ):
+        what = (
+            f"No total stands below these {len(found)} invoices, so nothing shows whether a line is missing."
+        )
+        reading.told.add(
+            "does not match its total", what, "Nothing, if the lab gives none.", document.header_row - 1, -1
+        )
     first.lines += [carried_line(check) for check in read.walked.checks if check.kind in _CARRIED]
     first.problems = [*document.problems, *reading.told.problems()]
     return found

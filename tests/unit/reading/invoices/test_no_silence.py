@@ -157,3 +157,23 @@ def test_headings_of_a_further_page_without_rows_are_told() -> None:
     assert not invoice(
         "14 | FCZ crown | 1 | 145.00 | 145.00", "Page 2", head, "| Total | | | 145.00"
     ).problems
+
+
+def test_the_total_below_the_last_of_several_invoices_is_the_whole_papers() -> None:
+    """Page totals between them agree with their pages, whatever invoice they cut through."""
+    rows = [
+        "| | Page total | 165.00 |",
+        "Custom stain | 1 | 30.00 | 30.00 | A-2",
+        "| | Page total | 30.00 |",
+        "| | Total | 195.00 |",
+    ]
+    assert problems(read(sheet(*LIST, OTHER, *rows))) == []
+    found = read(sheet(*LIST, OTHER, rows[1], rows[0], "Custom stain | 1 | 9.00 | 9.00 | A-2", rows[3]))
+    assert ("does not match its total", "D7") in problems(found)
+
+
+def test_several_invoices_without_any_total_are_told() -> None:
+    """Nothing shows whether a line is missing; a total of one's own for each is enough."""
+    assert problems(read(sheet(*LIST, OTHER))) == [("does not match its total", "row 1")]
+    own = ["| | Total | 145.00 |", OTHER, "| | Total | 20.00 |"]
+    assert problems(read(sheet(*LIST, *own))) == []
