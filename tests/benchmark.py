@@ -1,7 +1,7 @@
 """How much a whole update costs beside the least that reading and writing the same cells can cost.
 
 Run it from a checkout with the test environment: `python tests/benchmark.py` (about ten minutes), or
-`python tests/benchmark.py --lines 10000 --rounds 1` for a quick look. It prints a table in Markdown.
+`python tests/benchmark.py --lines 10000 --rounds 1` for a quick look. It prints tables in Markdown.
 
 The floor is the fastest reader (python-calamine) turning every input workbook into lists, and the writer that
 feesheet uses writing the very cells of the finished workbook again: no costs, no fees, no checks. Whole runs and
@@ -44,18 +44,25 @@ def main() -> None:
     options = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
     options.add_argument("--lines", type=int, default=100_000, help="invoice lines")
     options.add_argument("--rounds", type=int, default=3, help="rounds, of which the median is taken")
+    options.add_argument(
+        "--reading", action="store_true", help="only reading, from papers and from plain tables"
+    )
     chosen = options.parse_args()
+    if not chosen.reading:
+        whole_runs(chosen.lines, chosen.rounds)
+    print("\n| Reading | To plain | Papers, s | Plain, s | Peak memory, MiB |\n|---|---|---|---|---|")
+    for form in ("by month", "by case"):
+        for books, each in ((max(chosen.lines // 100, 1), 100), (1, chosen.lines)):
+            name = f"{chosen.lines:,} lines on labs' papers {form} in {books:,} workbook(s)"
+            print(messy_case(name, chosen.lines, each, chosen.rounds, form), flush=True)
+
+
+def whole_runs(lines: int, rounds: int) -> None:
+    """The table of whole runs beside their floors."""
     print("| Case | Whole run to floor | Whole run, s | Floor, s | Peak memory, MiB |\n|---|---|---|---|---|")
-    for books, each in ((max(chosen.lines // 100, 1), 100), (1, chosen.lines)):
-        print(
-            case(f"{chosen.lines:,} lines in {books:,} workbook(s)", chosen.lines, each, chosen.rounds),
-            flush=True,
-        )
+    for books, each in ((max(lines // 100, 1), 100), (1, lines)):
+        print(case(f"{lines:,} lines in {books:,} workbook(s)", lines, each, rounds), flush=True)
     print(help_case(), flush=True)
-    print("\n| Reading | Messy to plain | Messy, s | Plain, s | Peak memory, MiB |\n|---|---|---|---|---|")
-    for books, each in ((max(chosen.lines // 100, 1), 100), (1, chosen.lines)):
-        name = f"{chosen.lines:,} lines on labs' papers in {books:,} workbook(s)"
-        print(messy_case(name, chosen.lines, each, chosen.rounds), flush=True)
 
 
 def case(name: str, lines: int, each: int, rounds: int) -> str:
@@ -73,10 +80,10 @@ def case(name: str, lines: int, each: int, rounds: int) -> str:
     return f"| {name} | {whole_s / floor_s:.2f} | {whole_s:.1f} | {floor_s:.1f} | {peak:,.0f} |"
 
 
-def messy_case(name: str, lines: int, each: int, rounds: int) -> str:
+def messy_case(name: str, lines: int, each: int, rounds: int, papers: str) -> str:
     """The row that holds reading labs' papers against reading the same lines from plain tables."""
     with tempfile.TemporaryDirectory() as folder:
-        forms = ("messy", "plain")
+        forms = (papers, "plain")
         for form in forms:
             job("make", f"{folder}/{form}", lines, each, form)
         runs: dict[str, list[Any]] = {form: [] for form in forms}
@@ -84,7 +91,7 @@ def messy_case(name: str, lines: int, each: int, rounds: int) -> str:
             for form in forms:
                 runs[form].append(job("read", f"{folder}/{form}"))
     messy_s, plain_s = (statistics.median(found["seconds"] for found in runs[form]) for form in forms)
-    peak = max(found["peak_mib"] for found in runs["messy"])
+    peak = max(found["peak_mib"] for found in runs[papers])
     if len({found["lines"] for form in forms for found in runs[form]}) > 1:
         name += " (LINES MISSING)"
     return f"| {name} | {messy_s / plain_s:.2f} | {messy_s:.1f} | {plain_s:.1f} | {peak:,.0f} |"
@@ -116,7 +123,7 @@ def make(folder: str, lines: str, each: str, form: str = "plain") -> None:
     """Write the practice, its invoices as plain tables or as labs' papers."""
     from big_practice import write_big_practice
 
-    write_big_practice(Path(folder), int(lines), int(each), form == "messy")
+    write_big_practice(Path(folder), int(lines), int(each), form)
     print("{}")
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
+from datetime import date, timedelta
 from itertools import count, groupby, islice
 from pathlib import Path
 
@@ -43,19 +44,35 @@ def in_books(lines: list[Row], lines_a_book: int) -> list[list[Row]]:
     return books
 
 
-def write_big_practice(folder: Path, lines: int, lines_a_book: int, messy: bool = False) -> Path:
-    """The example practice with so many invoice lines in place of its own: in the plain table, or as labs' papers."""
+def write_big_practice(folder: Path, lines: int, lines_a_book: int, form: str = "plain") -> Path:
+    """The example practice with so many invoice lines in place of its own.
+
+    `form` says how they stand there: "plain", in the plain table; "by case", as papers of one case each, as the
+    example's labs number their invoices; "by month", as one paper a month for each clinic.
+    """
     folder.mkdir()
     for file in EXAMPLE.iterdir():
         if file.is_file() and not file.name.startswith(INVOICES):
             shutil.copy(file, folder)
     for number, book in enumerate(in_books(invoice_lines(lines), lines_a_book), start=1):
         path = folder / f"invoices {number:04}.xlsx"
-        if messy:
-            write_papers(path, book)
+        if form != "plain":
+            write_papers(path, by_month(book) if form == "by month" else book)
         else:
             write_workbook(path, {"invoice_lines": book}, example=False)
     return folder
+
+
+def by_month(lines: list[Row]) -> list[Row]:
+    """The lines with one invoice for all cases of a month, clinic and lab; those of one invoice together."""
+    made = []
+    for line in lines:
+        last = date(line["date"].year + line["date"].month // 12, line["date"].month % 12 + 1, 1) - timedelta(
+            1
+        )
+        copy = str(line["invoice"]).rpartition("/")[2]
+        made.append({**line, "date": last, "invoice": f"{last:%Y%m}{line['site'][0]}/{copy}"})
+    return sorted(made, key=lambda line: (line["lab"], line["site"], line["invoice"]))
 
 
 PAPER_HEAD = ("Tooth", "Description", "Qty", "Weight", "Unit of weight", "Amount")
