@@ -26,17 +26,9 @@ _GOES_ON = (
     "&",
     "+",
     "(",
-    " and",
-    " with",
-    " mit",
-    " und",
-    " et",
-    " con",
-    " y",
-    " e",
-    " en",
-    " met",
+    *(f" {word}" for word in ("and", "with", "mit", "und", "et", "con", "y", "e", "en", "met")),
 )
+"""Ends of a text that goes on in the next row."""
 
 
 @dataclass(slots=True)
