@@ -12,6 +12,8 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from feesheet.wording import SHADE
+
 _UPPER = tuple(range(18, 10, -1)) + tuple(range(21, 29))
 _LOWER = tuple(range(38, 30, -1)) + tuple(range(41, 49))
 _PRIMARY_UPPER = tuple(range(55, 50, -1)) + tuple(range(61, 66))
@@ -32,9 +34,20 @@ ISO: dict[str, int] = {str(code): code for arch in ARCHES for code in arch}
 _LONGEST = 300
 """More letters than the names of all teeth have: no cell of teeth."""
 _QUADRANTS = {"UR": 10, "UL": 20, "LL": 30, "LR": 40}
+_IN_QUADRANT = re.compile(r"\b(?:UR|UL|LL|LR)\s?[1-8A-E](?:\s?[-,/&+]\s?[1-8A-E])*(?![A-Z0-9])")
 _AREAS = re.compile(
-    r"Q[1-4]|UR|UL|LL|LR|UPPER|LOWER|MAXILLA|MANDIBLE|UPPER ARCH|LOWER ARCH|FULL MOUTH|BOTH ARCHES"
+    r"Q[1-4]|UR|UL|LL|LR|U|MAXILLA|MANDIBLE|OK|UK|(?:FULL|BOTH|UPPER|LOWER) ARCH(?:ES)?|FULL MOUTH|BOTH(?: JAWS)?|ALL(?: TEETH)?"
+    r"|(?:UPPER|LOWER)S?(?:\s?(?:[/&+,]|AND)\s?(?:UPPER|LOWER)S?)?|U\s?(?:[/&+,]|AND)\s?L|L\s?(?:[/&+,]|AND)\s?U|OK\s?[/&+,]\s?UK"
 )
+"""Parts of a mouth, said of a guard or a model: they name no tooth."""
+_SURFACES = r"(?!LL)[MODBLFIP]"
+_SHADED = rf"{SHADE}(?![A-Z0-9])"
+_ENDED = rf"(?=\s*(?:$|[,;/&+]|AND\b)|\s+(?:#?\d|UR|UL|LL|LR|\(?{_SHADED}))"
+_BESIDE_TOOTH = re.compile(
+    rf"(?<=\d)(?:[\s,;:/(-]+(?:SHADE\s)?{_SHADED}\)?|[\s:-]?(?:\({_SURFACES}{{1,5}}\)|{_SURFACES}{{1,5}}){_ENDED})+"
+    rf"|(?:(?<=[UL][RL][A-E])|(?<=\b[A-T]))\s+(?:{_SHADED}|{_SURFACES}{{2,5}}{_ENDED})"
+)
+"""Shades and surfaces after a tooth, as in "30 (A2)" and "14 MOD"; a letter that follows no number is a primary tooth."""
 _INTRODUCED = re.compile(
     r"^(?:TEETH|TOOTH|TTH|NOS?\b\.?|#\s?S(?=\s*#?\d))\s*[:.]?\s*(?:NOS?\b\.?|#\s?S(?=\s*#?\d))?\s*"
 )
@@ -112,18 +125,31 @@ def infer_notation(texts: Iterable[str]) -> str:
     """The notation that the teeth of a lab show: "ISO" or "universal", "" where they show none or both.
 
     Only names that one notation alone has count: 33 to 38, 41 to 48 and primary 51 to 85 are ISO, 1 to 10, 19,
-    20, 29, 30 and the letters A to T are universal (ISO 3950).
+    20, 29 and 30 are universal (ISO 3950). The letters A to T are universal too where a lab shows no ISO number
+    and writes no quadrants, for in those a letter is a primary tooth in either notation.
 
     >>> infer_notation(["14", "36"]), infer_notation(["14", "3"]), infer_notation(["36", "3"]), infer_notation(["14"])
     ('ISO', 'universal', '', '')
+    >>> infer_notation(["K"]), infer_notation(["LLE", "K"]), infer_notation(["36", "K"])
+    ('universal', '', 'ISO')
     """
-    shown = set()
+    shown, quadrants = set[str](), False
     for text in texts:
-        words = _DRAWN.sub(" ", _ready(text[:_LONGEST]))
-        for word in re.findall(r"(?<![A-Z0-9.,])(?:\d{1,2}|[A-T])(?![A-Z0-9])(?!\.\d)", words):
-            one, other = word in ISO, word in UNIVERSAL
-            shown |= {"ISO"} if one and not other else {"universal"} if other and not one else set()
-    return shown.pop() if len(shown) == 1 else ""
+        words, drawn = _DRAWN.subn(" ", _ready(text[:_LONGEST]))
+        words, lettered = _IN_QUADRANT.subn(" ", words)
+        quadrants = quadrants or drawn + lettered > 0
+        shown.update(
+            re.findall(r"(?<![A-Z0-9.,])(?:\d{1,2}|[A-T])(?![A-Z0-9])(?!\.\d)", _without_beside(words))
+        )
+    iso, universal = shown & ISO.keys() - UNIVERSAL.keys(), shown & UNIVERSAL.keys() - ISO.keys()
+    if iso or quadrants:
+        universal = {name for name in universal if name.isdigit()}
+    return "" if bool(iso) == bool(universal) else "ISO" if iso else "universal"
+
+
+def _without_beside(words: str) -> str:
+    """Teeth in capitals without the shades and surfaces beside them."""
+    return _BESIDE_TOOTH.sub("", words)
 
 
 def _ready(text: str) -> str:
@@ -138,7 +164,7 @@ def _parts(text: str, notation: str) -> list[_Part] | None:
         return []
     if len(words) > _LONGEST:
         return None
-    words = _DRAWN.sub(_spelt, _ready(words)).strip()
+    words = _without_beside(_DRAWN.sub(_spelt, _ready(words)).strip())
     found = [_part(piece, notation) for piece in _SEPARATORS.split(words)] if words else [None]
     made = [part for part in found if part is not None]
     return made if len(made) == len(found) else None

@@ -127,3 +127,54 @@ def test_quadrant_letters_show_no_notation() -> None:
     """UR6 and a drawn 6 mean the same in both, and a word is no tooth."""
     assert infer_notation(["UR6", "6⏌", "upper", "Q1", "14"]) == ""
     assert infer_notation(["29-x-31"]) == infer_notation(["14 and 3"]) == "universal"
+
+
+def test_letters_of_a_lab_that_writes_quadrants_show_no_notation() -> None:
+    """LLE, a drawn E and UR6-4 are of either notation; a letter shows the universal one only where no other sign speaks."""
+    assert infer_notation(["LLE", "LL E", "E⏌", "UR6-4", "D"]) == ""
+    assert infer_notation(["LLE", "36"]) == infer_notation(["D", "36"]) == "ISO"
+    assert infer_notation(["14", "K"]) == infer_notation(["LLE", "30"]) == "universal"
+
+
+def test_shades_and_surfaces_show_no_notation() -> None:
+    """The letters of a surface or a shade beside a number are no primary teeth."""
+    assert infer_notation(["14 D", "16 (A2)", "15 MOD", "26 B, 27 O"]) == ""
+
+
+@pytest.mark.parametrize(
+    ("text", "notation", "teeth"),
+    [
+        ("30 (A2)", "universal", (46,)),
+        ("30, A3.5", "universal", (46,)),
+        ("30 shade BL2", "universal", (46,)),
+        ("14-16 (3M2)", "ISO", (14, 15, 16)),
+        ("#14 MOD", "universal", (26,)),
+        ("14 MOD", "ISO", (14,)),
+        ("14MO", "ISO", (14,)),
+        ("14 (DO) A2", "ISO", (14,)),
+        ("14 MODBL, 15 DO", "ISO", (14, 15)),
+        ("14 B 15 D", "universal", (26, 27)),
+        ("UR6 MOD", "ISO", (16,)),
+        ("LLE DO", "ISO", (75,)),
+        ("K MO", "universal", (75,)),
+        ("D", "universal", (52,)),
+        ("A, B", "universal", (55, 54)),
+        ("3, D", "universal", (16, 52)),
+        ("A2", "universal", None),
+        ("MOD", "ISO", None),
+        ("14 LL", "ISO", None),
+    ],
+)
+def test_shades_and_surfaces_beside_a_tooth(text: str, notation: str, teeth: tuple[int, ...] | None) -> None:
+    """They are left out after a tooth; a letter with no number before it stays the primary tooth that it names."""
+    assert parse_teeth(text, notation) == teeth
+
+
+@pytest.mark.parametrize(
+    "area",
+    ["All", "U/L", "U & L", "upper/lower", "Upper and Lower", "both", "all teeth", "OK/UK", "Upper arch"],
+)
+@pytest.mark.parametrize("notation", ["ISO", "universal"])
+def test_areas_name_no_tooth(area: str, notation: str) -> None:
+    """What is said of a guard's place is no tooth, and no mistake either."""
+    assert parse_teeth(area, notation) == ()
