@@ -1,8 +1,9 @@
 """Remakes and return deposits, and the credits that pay them back: each credit is linked once.
 
 A credit belongs to a claim of the same lab and case; else to one of the same lab and teeth, at most
-`LONGEST_DAYS` before it; a deposit's return else to a deposit of the same amount. A credit for more than
-one claim goes on to the next of the same case or teeth.
+`LONGEST_DAYS` before it; a deposit's return else to a deposit of the same amount. Two cases that differ
+are two patients: neither teeth nor amounts link them. A plain credit beside a unit, by its case or by teeth
+on its invoice, is for that unit. A credit for more than one claim goes on to the next of the same case or teeth.
 """
 
 from __future__ import annotations
@@ -27,11 +28,11 @@ _NOTHING = 1e-6
 
 
 def add_returns(practice: Practice, lines: pd.DataFrame) -> None:
-    """Give the lines `whole_teeth`, all of a line's teeth as words, and whether a credit is `returned` for a remake, and by its case."""
+    """Give the lines `whole_teeth`, all of a line's teeth as words, and `returned`: how a credit's claim was found, "" for no such credit."""
     lines["whole_teeth"] = lines["iso"].map(lambda teeth: " ".join(map(str, sorted(teeth))))
     found = links(lines, pd.Timestamp(practice.day("pricing_date")))
-    lines["returned"] = lines["line"].isin(found["credit"])
-    lines["returned_by_case"] = lines["line"].isin(found.loc[found["how"] == BY_CASE, "credit"])
+    how = dict(zip(found["credit"], found["how"], strict=True))
+    lines["returned"] = [how.get(line, "") for line in lines["line"]]
 
 
 def claims(lines: pd.DataFrame, pricing: pd.Timestamp) -> pd.DataFrame:
@@ -66,11 +67,13 @@ def links(lines: pd.DataFrame, pricing: pd.Timestamp) -> pd.DataFrame:
 
 
 def _of_a_unit(given: pd.DataFrame, lines: pd.DataFrame) -> pd.Series:
-    """Whether a plain credit stands beside a unit with its teeth on the invoice: it is for that one."""
+    """Whether a plain credit stands beside a unit with its teeth on the invoice, or of its case: it is for that one."""
     made = lines[lines["treatment"] == UNIT]
     beside = set(zip(made["invoice_no"], made["whole_teeth"], strict=True))
     places = zip(given["invoice_no"], given["whole_teeth"], strict=True)
-    return (given["kind"] == "credit") & np.array([place in beside for place in places], dtype=bool)
+    found = np.array([place in beside for place in places], dtype=bool)
+    of_case = given["case_no"].isin(made.loc[made["case_no"] > 0, "case_no"])
+    return (given["kind"] == "credit") & (found | of_case)
 
 
 @dataclass(frozen=True)
@@ -90,6 +93,7 @@ class _Linking:
         self.claimed = claimed.assign(own=claimed["amount"])
         self.open = dict(zip(claimed["line"], claimed["amount"].astype(float), strict=True))
         self.day = dict(zip(claimed["line"], claimed["date"], strict=True))
+        self.case = dict(zip(claimed["line"], claimed["case_no"], strict=True))
         self.links: list[Link] = []
 
     def link(self, given: pd.DataFrame, column: str, how: str, most_days: int | None = None) -> None:
@@ -99,14 +103,18 @@ class _Linking:
         for claim, *key in self.claimed[["line", *place]].itertuples(index=False, name=None):
             waiting.setdefault(tuple(key), []).append(claim)
         done = {link.credit for link in self.links}
-        for credit, day, own, *key in given[["line", "date", "own", *place]].itertuples(
-            index=False, name=None
-        ):
+        columns = ["line", "date", "case_no", "own", *place]
+        for credit, day, case, own, *key in given[columns].itertuples(index=False, name=None):
             if credit not in done:
-                near = [claim for claim in waiting.get(tuple(key), ()) if self._near(claim, day, most_days)]
+                same = [claim for claim in waiting.get(tuple(key), ()) if self._may_be_of(claim, case)]
+                near = [claim for claim in same if self._near(claim, day, most_days)]
                 self.links += [
                     Link(claim, credit, part / own, how) for claim, part in self._shares(near, own)
                 ]
+
+    def _may_be_of(self, claim: int, case: int) -> bool:
+        """Whether the claim is of the credit's case, as far as both have one."""
+        return case == self.case[claim] or 0 in (case, self.case[claim])
 
     def _near(self, claim: int, day: pd.Timestamp, most_days: int | None) -> bool:
         """Whether something of the claim is open and, where days are counted, the credit follows in time."""

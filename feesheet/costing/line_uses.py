@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from feesheet.costing.cases import BY_CASE, BY_TOOTH
 from feesheet.costing.meaning import ALLOY, ASIDE, CONTROL, COST, REMAKE, TAX, UNIT
 
 USED = ("lab fee", "charge on the invoice", "alloy")
@@ -18,7 +19,11 @@ ALONE = "charge on an invoice without units"
 FOREIGN = "charge on a product that is no known crown"
 NO_KIND = "not understood"
 NO_CROWN = "not a crown, as the product map says"
-RETURNED = "credit for a remake, found by its case: costed through the remake rate"
+RETURNED = {
+    BY_CASE: "credit for a remake, found by its case: costed through the remake rate",
+    BY_TOOTH: "credit for a remake, found by its teeth: costed through the remake rate",
+}
+"""The uses of credits that pay a remake back, by how the remake was found."""
 
 NOT_UNDERSTOOD = (UNMAPPED, UNNAMED, ALONE, FOREIGN, NO_KIND)
 """The uses of lines whose money means nothing yet: it is in no cost, and nobody has said that it should not be."""
@@ -37,7 +42,7 @@ def uses(parts: pd.DataFrame) -> np.ndarray[Any, Any]:
     weightless = (treatment == ALLOY) & (parts["weight"].isna() | (parts["amount"].isna()))
     no_crown, made = parts["no_crown"], treatment.isin((UNIT, REMAKE))
     alone = whole & (units.round(9) <= 0)
-    returned = parts["returned_by_case"] | (parts["returned"] & alone)
+    returned = (parts["returned"] == BY_CASE) | ((parts["returned"] != "") & alone)
     answers: list[tuple[pd.Series, object]] = [
         (treatment == CONTROL, "control: a balance, payment or total"),
         (parts["copy"], "copy of an invoice already counted"),
@@ -52,7 +57,7 @@ def uses(parts: pd.DataFrame) -> np.ndarray[Any, Any]:
         (made & (parts["material"] == ""), UNMAPPED),
         ((treatment == REMAKE), "remake: counted, costed through the remake rate"),
         (charge & parts["remade"], "charge on a remake"),
-        (charge & returned, RETURNED),
+        (charge & returned, parts["returned"].astype(object).map(RETURNED)),
         (charge & (parts["of_no_crown"] | (alone & no_crown)), NO_CROWN),
         (charge & parts["foreign"], FOREIGN),
         (alone, ALONE),

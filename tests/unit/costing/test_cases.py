@@ -7,6 +7,7 @@ from datetime import date
 import pytest
 from invoiced import Row, line, outcome, practice_of, said, table
 
+from feesheet.costing.cases import BY_CASE, BY_TOOTH
 from feesheet.costing.line_uses import RETURNED
 
 JANUARY, FEBRUARY = date(2026, 1, 12), date(2026, 2, 9)
@@ -140,7 +141,7 @@ def test_a_plain_credit_linked_by_case_is_in_no_lab_fee() -> None:
     priced, _ = outcome(practice_of([other, remake(case="7"), back]))
     rows = {row["amount"]: row for row in table(priced, "lines")}
 
-    assert rows[-185]["use"] == RETURNED
+    assert rows[-185]["use"] == RETURNED[BY_CASE]
     assert rows[200]["lab_cost"] == 200
 
 
@@ -150,3 +151,28 @@ def test_a_credit_beside_its_crown_is_for_the_crown() -> None:
     (row,) = claims(crown, remake(), credit(-20, kind="credit", product="Credit", teeth="16"))
 
     assert row["open_amount"] == 185
+
+
+def test_the_use_says_how_the_remake_was_found() -> None:
+    """A credit on an invoice of its own that only the tooth links says so, and speaks of no case."""
+    back = credit(kind="credit", product="Credit", teeth="16")
+    priced, _ = outcome(practice_of([line(200, teeth="36"), remake(), back]))
+    rows = {row["amount"]: row for row in table(priced, "lines")}
+
+    assert rows[-185]["use"] == RETURNED[BY_TOOTH]
+    assert "by its teeth" in RETURNED[BY_TOOTH]
+
+
+def test_two_cases_are_two_patients() -> None:
+    """The same tooth of another case links nothing; where one side has no case, the tooth still does."""
+    assert claims(remake(case="7"), credit(teeth="16", case="8"))[0]["linked"] == ""
+    assert claims(remake(case="7"), credit(teeth="16"))[0]["linked"] == "by tooth"
+    assert claims(remake(), credit(teeth="16", case="8"))[0]["linked"] == "by tooth"
+
+
+def test_a_credit_whose_case_holds_a_crown_is_for_the_crown() -> None:
+    """A plain credit of a case that an earlier invoice charges a crown for is no remake's without a case."""
+    crown = line(200, teeth="16", date=JANUARY, invoice="A-0", case="8")
+    back = credit(-20, kind="credit", product="Credit", teeth="16", case="8")
+
+    assert claims(crown, remake(), back)[0]["open_amount"] == 185
