@@ -62,7 +62,8 @@ class Trail:
         self._later |= {self._end(cell) for cell in later}
         told = self.short(new_fee)
         told.note = str(self._value(reason)).strip() or "no rule changed it"
-        row, spans = self._end(new_fee).row, self._book.block("fee_rules")
+        spans = self._book.block("fee_rules")
+        row = self._row_of_item(spans["fee_before_rules"])
         fees = {name: Cell(span.sheet, row, span.column) for name, span in spans.items()}
         told.parts = [self.short(fees["fee_before_rules"])]
         needed = self._book.block("plan_items")["out_of_reach"]

@@ -8,9 +8,10 @@ from pathlib import Path
 
 import pytest
 from opened_book import OpenedBook, position
+from practices import random_practice, write_practice
 from written_books import EXAMPLE, random_schedule, schedule_of, written
 
-from feesheet.uses.delivered import open_delivered
+from feesheet.uses.delivered import Delivered, open_delivered
 from feesheet.uses.explain import Explanation, explain
 from feesheet.uses.references import Cell, Reader, Rows
 from feesheet.uses.told import Told
@@ -203,6 +204,34 @@ def test_every_fee_of_a_random_practice_can_be_explained(seed: int, tmp_path: Pa
         code, site = (str(book.value("Fee schedule", row, spans[name].column)) for name in ("code", "site"))
         result = explain(path, code, site)
         assert result.clean and cost_of(result).value
+
+
+def test_a_fee_without_rules_can_be_explained(tmp_path: Path) -> None:
+    """Without a sheet Rules no rule changes a fee, of whichever row, and the way leads on all the same."""
+    rows = random_practice(3, materials=3, lines=20)
+    rows["rules"] = []
+    path = written(schedule_of(write_practice(rows, tmp_path / "practice")), tmp_path / "fees.xlsx")
+    book, problems = open_delivered(path)
+    assert book is not None, problems
+    spans = book.block("schedule")
+    for row in range(spans["code"].first_row, spans["code"].last_row + 1):
+        code, site = (str(book.value("Fee schedule", row, spans[name].column)) for name in ("code", "site"))
+        result = explain(path, code, site)
+        new_fee = next(step for step in result.steps if step.heading == "New fee")
+        assert new_fee.parts[0].cell.endswith(str(_row_in_rules(book, code, site)))
+
+
+def _row_in_rules(book: Delivered, code: str, site: str) -> int:
+    """The row of the Fee rules sheet that a code has at a site."""
+    spans = book.block("fee_rules")
+    keys = {
+        (
+            str(book.value("Fee rules", row, spans["code"].column)),
+            str(book.value("Fee rules", row, spans["site"].column)),
+        ): row
+        for row in range(spans["code"].first_row, spans["code"].last_row + 1)
+    }
+    return keys[code, site]
 
 
 def test_of_a_formula_only_the_branch_that_was_taken_is_read() -> None:
