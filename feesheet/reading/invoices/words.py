@@ -108,11 +108,6 @@ def alloy_of(text: str, context: Context) -> str:
     return longest[0] if len(longest) == 1 else ""
 
 
-def without_people(text: str, context: Context) -> str:
-    """Any text with everything hidden that is not known to name no person."""
-    return clean(text, _known(context))
-
-
 def product_of(text: str, context: Context) -> str:
     """The lab's wording of a product: without teeth, shade, weights, figures and unknown words; "" if nothing is left.
 

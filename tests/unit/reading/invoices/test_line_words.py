@@ -14,7 +14,6 @@ from feesheet.reading.invoices.words import (
     is_total,
     kind_of,
     product_of,
-    without_people,
 )
 from feesheet.wording import known_words
 
@@ -270,9 +269,3 @@ def test_crowns_are_told_from_the_rest() -> None:
         assert is_crown(text, CONTEXT), text
     for text in ("Q1", "UL", "upper", "Night guard", "Ti base", "Shell", "Freight for 2 crowns", "Alloy", ""):
         assert not is_crown(text, CONTEXT), text
-
-
-def test_no_person_is_left() -> None:
-    """Any text is cleaned by the practice's own known words, or by the trade's where none are given."""
-    assert without_people("SMITH J, Prettycrown", CONTEXT) == "…, Prettycrown"
-    assert without_people("SMITH J, Prettycrown crown", Context()) == "… crown"
