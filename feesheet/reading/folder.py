@@ -18,6 +18,7 @@ from feesheet.reading.courier import Courier
 from feesheet.reading.invoices.context import Context
 from feesheet.reading.known import context_of
 from feesheet.reading.messages import FileContent, Job
+from feesheet.reading.same_question import over_files
 from feesheet.tables import TABLES
 
 Progress = Callable[[str, int, int], None]
@@ -46,7 +47,7 @@ def read_folder(folder: Path, progress: Progress | None = None) -> tuple[Practic
     Where a table or a cell can't be read, the practice holds a blank in its place and the problems say so.
     """
     content = _content(folder, progress)
-    problems = list(dict.fromkeys([*content.problems, *_table_problems(content)]))
+    problems = over_files(dict.fromkeys([*content.problems, *_table_problems(content)]))
     practice, setting_problems = practice_of(content)
     practice = spelling.as_listed(practice)
     told = {problem.place for problem in content.problems if problem.cell and problem.kind not in _QUIET}

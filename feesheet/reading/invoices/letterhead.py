@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from datetime import date, datetime
+from typing import Any
 
 from feesheet import reference
 from feesheet.reading.faults import shortest
@@ -24,9 +26,9 @@ def document(part: Part, reading: Reading, vocabulary: Vocabulary) -> Document:
     first = part.first_heading
     found = Document(part.kind, part.own_number, sheet=part.grid.name)
     found.header_row = (first.bottom if first is not None and part.headings else part.start) + 1
-    found.lab, found.repeats = reading.lab, part.repeats
+    found.lab, found.repeats, found.replaces = reading.lab, part.repeats, part.replaces
     found.day = _day(part, reading)
-    found.names = _names(part, vocabulary)
+    found.names = _names(part, vocabulary, reading.context)
     found.accounts = [
         text for fact in part.facts() if fact.field in ("account", "clinic") and (text := _text(fact, part))
     ]
@@ -61,14 +63,14 @@ def _day(part: Part, reading: Reading) -> float:
     return math.nan
 
 
-def _names(part: Part, vocabulary: Vocabulary) -> list[str]:
+def _names(part: Part, vocabulary: Vocabulary, context: Context) -> list[str]:
     """Words on top of the paper that may name the lab, found once."""
     if part.names is None:
-        part.names = _found_names(part, vocabulary)
+        part.names = _found_names(part, vocabulary, context)
     return part.names
 
 
-def _found_names(part: Part, vocabulary: Vocabulary) -> list[str]:
+def _found_names(part: Part, vocabulary: Vocabulary, context: Context) -> list[str]:
     first = part.first_heading
     top = first.top if first is not None and part.headings else min(part.start + 12, part.end)
     labelled = [_text(fact, part) for fact in part.facts() if fact.field == "lab"]
@@ -76,14 +78,26 @@ def _found_names(part: Part, vocabulary: Vocabulary) -> list[str]:
         fact.value for fact in part.facts() if fact.field in labels.PEOPLE and isinstance(fact.value, str)
     }
     rows = part.grid.rows[part.start : top] or part.grid.rows[: min(12, part.start)]
-    return labelled + [name for name in labels.names(rows, vocabulary) if name not in people]
+    found = [*_listed(rows, vocabulary, context), *labels.names(rows, vocabulary)]
+    return labelled + [name for name in dict.fromkeys(found) if name not in people]
+
+
+def _listed(rows: Sequence[Sequence[Any]], vocabulary: Vocabulary, context: Context) -> list[str]:
+    """Texts that hold the name of a lab of the practice's list, whatever words it is made of ("City Dental Lab")."""
+    names = [name for lab in context.labs for word in (lab.name, *lab.on_invoices) if (name := plain(word))]
+    texts = [cell.strip() for row in rows for cell in row if isinstance(cell, str) and len(cell) > 2]
+    return [
+        text
+        for text in texts
+        if any(f" {name} " in f" {plain(text)} " for name in names) and vocabulary.label(text) is None
+    ]
 
 
 def lab_known(part: Part, vocabulary: Vocabulary, context: Context, named: str) -> LabKnown | None:
     """The lab of the practice's list that the letterhead names, or that the layout is of."""
     if named:
         return context.lab(named)
-    said = [f" {plain(name)} " for name in _names(part, vocabulary)]
+    said = [f" {plain(name)} " for name in _names(part, vocabulary, context)]
     fits = [
         lab
         for lab in context.labs
