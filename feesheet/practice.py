@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -40,9 +41,9 @@ class FileRead:
 
 
 DOCUMENTS: dict[str, Any] = {"file": str, "sheet": str, "cell": str, "lab": str, "invoice": str, "date": "datetime64[s]", "kind": str,
-             "total": float, "repeats": bool, "currency": str}  # fmt: skip
+             "total": float, "repeats": bool, "replaces": bool, "currency": str}  # fmt: skip
 """Columns of `Practice.documents`: one row per invoice, credit note or statement as a file holds it; `total` with tax, NaN
-where the paper has none, in `currency`; `cell` is the total's; `repeats` where the paper says that it is a copy."""
+where the paper has none, in `currency`; `cell` is the total's; `repeats` where the paper says that it is a copy, `replaces` where it says that it is a corrected invoice."""
 
 ENTRIES: dict[str, Any] = {"file": str, "sheet": str, "row": float, "lab": str, "invoice": str, "date": "datetime64[s]", "amount": float,
            "currency": str}  # fmt: skip
@@ -97,8 +98,11 @@ def as_compared(lines: pd.DataFrame, treatments: Any) -> pd.DataFrame:
     """What makes lines of two papers one and the same. Papers word a tax, and count a charge without units, each in its own way."""
     treatment = pd.Series(treatments, index=lines.index)
     made = treatment.isin(("unit", "remake", "alloy"))
+    words = {word: " ".join(sorted(re.findall(r"\w+", word))) for word in lines["teeth"].astype(str).unique()}
     return lines[["date", "kind", "amount", "weight"]].assign(
-        product=lines["product"].astype(str).where(treatment != "tax", ""), units=lines["units"].where(made)
+        product=lines["product"].astype(str).where(treatment != "tax", ""),
+        units=lines["units"].fillna(1.0).where(made),
+        teeth=lines["teeth"].astype(str).map(words),
     )
 
 

@@ -53,7 +53,7 @@ def practice_of(
 def paper(invoice: str, total: float | None, **more: Any) -> Row:
     """An invoice of lab A as its own paper tells of it."""
     known = {"file": f"{invoice}.xlsx", "sheet": "Invoice", "cell": "D9", "lab": "lab A", "invoice": invoice}
-    plainly = {"date": "2026-09-20", "kind": "invoice", "total": total, "repeats": False, "currency": "EUR"}
+    plainly = {"date": "2026-09-20", "kind": "invoice", "total": total, "repeats": False, "replaces": False, "currency": "EUR"}
     return {**known, **plainly, **more}
 
 

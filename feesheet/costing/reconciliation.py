@@ -29,7 +29,7 @@ def invoice_totals(practice: Practice, parts: pd.DataFrame) -> pd.DataFrame:
     """
     lines = parts.drop_duplicates("line").assign(key=lambda frame: keys_of(frame))
     charged = lines[(lines["treatment"] != CONTROL) & ~lines["copy"]]
-    papers = practice.documents[practice.documents["kind"] != "statement"]
+    papers = _not_copied(practice, parts)
     papers, entries = (frame.assign(key=keys_of(frame)) for frame in (papers, practice.entries))
     facts = pd.concat([frame[["key", "lab", "invoice", "date"]].astype({"lab": str, "invoice": str})
                        for frame in (lines, papers, entries)])  # fmt: skip
@@ -49,6 +49,19 @@ def invoice_totals(practice: Practice, parts: pd.DataFrame) -> pd.DataFrame:
     )
     table["net"] = (gross > near) & (net <= near)
     return table.reset_index()
+
+
+def _not_copied(practice: Practice, parts: pd.DataFrame) -> pd.DataFrame:
+    """The invoices and credit notes but for those whose lines are all copies: their totals ask for nothing more."""
+    papers = practice.documents[practice.documents["kind"] != "statement"]
+    if not parts["copy"].any() or papers.empty:
+        return papers
+    files = [(source.file, source.sheet) for source in practice.sources]
+    lines = parts[["source", "lab", "invoice"]].astype({"lab": str, "invoice": str})
+    whole = parts["copy"].groupby([lines["source"], lines["lab"], lines["invoice"]], sort=False).all()
+    left_out = {(*files[int(source)], lab, invoice) for source, lab, invoice in whole.index[whole]}
+    places = zip(*(papers[name] for name in ("file", "sheet", "lab", "invoice")), strict=True)
+    return papers[[place not in left_out for place in places]]
 
 
 def keys_of(frame: pd.DataFrame) -> list[str]:

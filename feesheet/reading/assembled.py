@@ -119,6 +119,7 @@ def _papers(content: FolderContent) -> tuple[pd.DataFrame, pd.DataFrame]:
             one.kind,
             one.total,
             one.repeats,
+            one.replaces,
             one.currency,
         )
         for file, _, inside in content.files

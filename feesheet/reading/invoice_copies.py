@@ -18,11 +18,24 @@ _CURE = "Take one out if it is a copy."
 def copies(practice: Practice) -> list[Problem]:
     """Invoices that stand on two sheets with different lines, or on one sheet with every line twice."""
     lines = practice.tables["invoice_lines"]
-    named = ((lines["invoice"] != "") & (lines["lab"] != "")).to_numpy()
+    named = ((lines["invoice"] != "") & (lines["lab"] != "")).to_numpy() & ~_on_marked_copies(practice)
     known = lines[named].assign(at=np.flatnonzero(named), control=line_treatments(lines)[named] == "control")
     if known.empty:
         return []
     return [*_on_two_sheets(practice, known), *_twice_on_one(practice, known)]
+
+
+def _on_marked_copies(practice: Practice) -> np.ndarray:
+    """Whether each line stands on a paper that says it is a copy: what it holds beside its invoice is told elsewhere."""
+    lines, papers = practice.tables["invoice_lines"], practice.documents[practice.documents["repeats"]]
+    marked = set(zip(*(papers[name] for name in ("file", "sheet", "lab", "invoice")), strict=True))
+    if not marked:
+        return np.zeros(len(lines), dtype=bool)
+    places = [(practice.sources[source].file, practice.sources[source].sheet) for source in lines["source"]]
+    numbers = zip(lines["lab"].astype(str), lines["invoice"].astype(str), strict=True)
+    return np.array(
+        [(*place, *number) in marked for place, number in zip(places, numbers, strict=True)], dtype=bool
+    )
 
 
 def _on_two_sheets(practice: Practice, lines: pd.DataFrame) -> list[Problem]:

@@ -71,6 +71,7 @@ class DocumentFact:
     currency: str
     total: float
     repeats: bool
+    replaces: bool
     sheet: str
     cell: str
 

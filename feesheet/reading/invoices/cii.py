@@ -10,6 +10,7 @@ from feesheet.reading.invoices.context import Context
 from feesheet.reading.invoices.document import Document
 from feesheet.reading.invoices.door import Content, InvoiceReader
 from feesheet.reading.invoices.e_invoice import (
+    CORRECTED_CODE,
     CREDIT_CODES,
     Adjustment,
     EInvoice,
@@ -84,6 +85,7 @@ def _invoice(root: Element) -> EInvoice:
     values = Values(_SPACES)
     values.currency = currency_of(values.text(root, f"{_SETTLED}/ram:InvoiceCurrencyCode"))
     invoice = EInvoice(values.text(root, f"{_PAPER}/ram:TypeCode") in CREDIT_CODES)
+    invoice.replaces = values.text(root, f"{_PAPER}/ram:TypeCode") == CORRECTED_CODE
     invoice.repeats = bool(values.flag(root, f"{_PAPER}/ram:CopyIndicator/udt:Indicator"))
     invoice.number = values.text(root, f"{_PAPER}/ram:ID")
     invoice.day = values.day(root, f"{_PAPER}/ram:IssueDateTime/udt:DateTimeString")

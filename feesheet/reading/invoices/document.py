@@ -65,7 +65,7 @@ class Document:
     `names` are further words of the letterhead that may name the lab, `accounts` what may name the site.
     `total` is the amount that the paper asks for with tax, `net` the one without, NaN where it has none;
     each with its cell. `entries` are the invoices that a statement lists. `repeats` is true where the paper
-    says that it is a copy. A credit note's amounts are negative.
+    says that it is a copy, `replaces` where it says that it corrects an invoice of the same number. A credit note's amounts are negative.
     """
 
     kind: DocumentKind
@@ -86,5 +86,6 @@ class Document:
     net: float = NAN
     net_cell: str = ""
     repeats: bool = False
+    replaces: bool = False
     assumed: list[str] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)

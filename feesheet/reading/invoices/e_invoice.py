@@ -83,6 +83,7 @@ class EInvoice:
 
     credit: bool = False
     repeats: bool = False
+    replaces: bool = False
     number: str = ""
     day: float = math.nan
     currency: str = ""
@@ -97,6 +98,9 @@ class EInvoice:
     other_tax_row: int = 0
     problems: list[Problem] = field(default_factory=list)
 
+
+CORRECTED_CODE = "384"
+"""Corrected invoice (UNTDID 1001)."""
 
 CREDIT_CODES = frozenset({"81", "83", "261", "262", "296", "308", "381", "396", "420", "458", "532"})
 """Codes of UNTDID 1001 for papers that give money back and show it as a positive amount."""

@@ -20,7 +20,8 @@ def document(invoice: EInvoice, context: Context) -> Document:
     """The invoice as a document: amounts of a credit note negative, totals with the rounding that was agreed."""
     problems = [*invoice.problems, *broken_rules(invoice), *_unsettled(invoice)]
     result = Document("credit note" if invoice.credit else "invoice", invoice.number, invoice.day)
-    result.currency, result.repeats = invoice.currency, invoice.repeats
+    result.currency = invoice.currency
+    result.repeats, result.replaces = invoice.repeats, invoice.replaces
     result.lab, result.names = (invoice.names or [""])[0], invoice.names
     result.site, result.accounts = _delivered_to(invoice, context), _accounts(invoice, context)
     reading = Reading(context, _known_lab(invoice, context), -1 if invoice.credit else 1, _decimal(invoice))

@@ -75,6 +75,11 @@ class Part:
         """Whether the paper says that it is a copy."""
         return any(title.copy for title in self.titles)
 
+    @property
+    def replaces(self) -> bool:
+        """Whether the paper says that it corrects an invoice of the same number."""
+        return any(title.corrects for title in self.titles)
+
     def facts(self) -> list[Fact]:
         """All labels of the part with their values, from its top."""
         return [fact for one in self.said.values() for fact in one.facts]

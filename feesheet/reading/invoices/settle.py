@@ -114,6 +114,7 @@ def _add_facts(result: FileContent, document: Document) -> None:
             document.currency,
             document.total,
             document.repeats,
+            document.replaces,
             document.sheet,
             cell or f"row {document.header_row}",
         )

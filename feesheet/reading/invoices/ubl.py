@@ -9,6 +9,7 @@ from feesheet.reading.invoices.context import Context
 from feesheet.reading.invoices.document import Document
 from feesheet.reading.invoices.door import Content, InvoiceReader
 from feesheet.reading.invoices.e_invoice import (
+    CORRECTED_CODE,
     CREDIT_CODES,
     Adjustment,
     EInvoice,
@@ -80,6 +81,7 @@ def _invoice(root: Element) -> EInvoice:
     values.currency = currency_of(values.text(root, "cbc:DocumentCurrencyCode"))
     code = values.text(root, "cbc:CreditNoteTypeCode") or values.text(root, "cbc:InvoiceTypeCode")
     invoice = EInvoice(form == "CreditNote" or code in CREDIT_CODES)
+    invoice.replaces = code == CORRECTED_CODE
     invoice.repeats = bool(values.flag(root, "cbc:CopyIndicator"))
     invoice.number = values.text(root, "cbc:ID")
     invoice.day, invoice.currency = values.day(root, "cbc:IssueDate"), values.currency

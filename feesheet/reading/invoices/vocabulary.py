@@ -47,10 +47,11 @@ class Label(NamedTuple):
 
 
 class Title(NamedTuple):
-    """What a paper says that it is: its kind ("" if not said), and whether it is a copy."""
+    """What a paper says that it is: its kind ("" if not said), whether it is a copy, and whether it corrects another."""
 
     kind: str
     copy: bool
+    corrects: bool = False
 
 
 @dataclass
@@ -139,7 +140,8 @@ class Vocabulary:
         copy = any(part in self.copies for part in parts)
         spaced = f" {' '.join(parts)} "
         found = max((name for name in self.titles if f" {name} " in spaced), key=len, default="")
-        return Title(self.titles.get(found, ""), copy) if found or copy else None
+        corrects = not label_words("corrected").isdisjoint(parts)
+        return Title(self.titles.get(found, ""), copy, corrects) if found or copy else None
 
     def may_name(self, text: str) -> bool:
         """Whether a text of a letterhead may name the lab: it is no label, no heading and no bare title."""
@@ -208,7 +210,7 @@ def general_headings() -> dict[str, str]:
 @cache
 def general_labels() -> dict[str, str]:
     """The field by each label word of `shared/invoice_labels.csv`."""
-    apart = ("copy", "charges", "ageing", "total", "subtotal")
+    apart = ("copy", "corrected", "charges", "ageing", "total", "subtotal")
     return {
         plain(word): name
         for name, some in _rows("invoice_labels").items()
