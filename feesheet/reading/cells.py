@@ -176,9 +176,8 @@ def _day(field: Field, cell: Any, evidence: Evidence) -> date | Fault:
         return cell
     text = shortest(cell)
     found = date_words.plain_date(text)
-    numbers = date_words.three_numbers(text) if found is None else None
-    if numbers:
-        return _ordered_day(text, numbers, evidence.orders)
+    if found is None and date_words.three_numbers(text):
+        return _ordered_day(text, evidence.orders)
     return found or Fault(
         "not a date",
         f"{quoted(cell)} is not a date.",
@@ -186,11 +185,13 @@ def _day(field: Field, cell: Any, evidence: Evidence) -> date | Fault:
     )
 
 
-def _ordered_day(text: str, numbers: tuple[int, int, int], orders: dict[str, str]) -> date | Fault:
-    known = date_words.readings(numbers)
+def _ordered_day(text: str, orders: dict[str, str]) -> date | Fault:
+    known = date_words.meant(text, orders)
     if not known:
         return Fault("not a date", f"{quoted(text)} is on no calendar.", "Type it as yyyy-mm-dd.")
     days = sorted({day.isoformat() for day in known.values()})
+    if date_words.is_dotted(text) and list(known) == ["day first"]:
+        return known["day first"]
     if len(orders) == 1 and next(iter(orders)) in known:
         return known[next(iter(orders))]
     if len(orders) < 2 and len(days) == 1 and _FULL_YEAR.search(text):

@@ -86,8 +86,17 @@ def _named_currencies(practice: Practice, own: str) -> Iterator[Problem]:
     for table in ("metal_prices", "invoice_lines"):
         words = practice.tables[table]["currency"]
         other = {word for word in words.cat.categories if word and word.upper() != own}
-        for row in np.flatnonzero(words.isin(other).to_numpy()):
+        named = words.isin(other).to_numpy()
+        for row in np.flatnonzero(named & ~_undated(practice) if table == "invoice_lines" else named):
             yield _foreign(words.iloc[row], own, practice.place(table, int(row), "currency"))
+
+
+def _undated(practice: Practice) -> np.ndarray:
+    """Lines whose currency has a rate and that lack a date alone: their date is asked for, no rate."""
+    lines, rates = practice.tables["invoice_lines"], practice.tables["exchange_rates"]
+    rated = set(rates.loc[rates["rate"].notna(), "foreign"].astype(str).str.upper())
+    has_rate = lines["currency"].astype(str).str.upper().isin(rated)
+    return (has_rate & lines["date"].isna()).to_numpy()
 
 
 def _shown_currencies(own: str, pieces: list[tuple[str, Piece]]) -> Iterator[Problem]:

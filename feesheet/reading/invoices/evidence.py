@@ -142,8 +142,7 @@ class Evidence:
             return float(int(text) - _SERIAL_OFFSET)
         found = date_words.plain_date(text)
         if found is None:
-            numbers = date_words.three_numbers(text)
-            known = date_words.readings(numbers) if numbers else {}
+            known = date_words.meant(text, self.orders)
             if len(set(known.values())) > 1 and self.order not in known:
                 return None
             found = known.get(self.order) or next(iter(known.values()), None)

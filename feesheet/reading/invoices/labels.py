@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+from feesheet.reading import date_words
 from feesheet.reading.faults import shortest
 from feesheet.reading.grids import Grid
 from feesheet.reading.invoices.vocabulary import Title, Vocabulary
@@ -13,6 +15,12 @@ from feesheet.schema import plain
 
 REACH = 4
 """How many cells to the right of a label its value may stand."""
+LONGEST = 80
+"""A label with its value and a date has no more signs."""
+_DATED = re.compile(
+    r"(?:^|[\s,]+)(?:vom|of|du|dated|date|datum|del|van|dd)[\s:.]+(?=\S*\d|\w+\.? \d)", re.IGNORECASE
+)
+"""Words that stand before an invoice's date in one cell with its number."""
 NAMES = 8
 """How many texts of a letterhead are kept as words that may name the lab."""
 PEOPLE = ("patient", "person")
@@ -56,7 +64,36 @@ def said(grid: Grid, index: int, vocabulary: Vocabulary, things: frozenset[int] 
         title = next(
             (one for cell in row if isinstance(cell, str) and cell and (one := vocabulary.title(cell))), None
         )
+    facts = [one for fact in facts for one in _with_date(fact, row)] + _title_date(title, index, row, facts)
     return Said(tuple(facts), title) if facts or title else None
+
+
+def _with_date(fact: Fact, row: Sequence[Any]) -> list[Fact]:
+    """An invoice's number, and its date where that stands behind it in the same cell ("12 of 3 March 2026")."""
+    text = row[fact.column] if fact.column < len(row) else fact.value
+    text = (
+        text if isinstance(fact.value, str) and isinstance(text, str) and fact.value in text else fact.value
+    )
+    if fact.field != "invoice" or not isinstance(text, str) or not (day := _date_behind(text)):
+        return [fact]
+    number = _DATED.split(fact.value)[0].strip()
+    return [fact._replace(value=number), Fact("date", day, fact.row, fact.column)]
+
+
+def _title_date(title: Title | None, index: int, row: Sequence[Any], facts: Sequence[Fact]) -> list[Fact]:
+    """The date in a title without a number, such as "Invoice dated 3 March 2026" or "Rechnung vom 26.03.2026"."""
+    if title is None or facts:
+        return []
+    cells = [(at, cell) for at, cell in enumerate(row) if isinstance(cell, str)]
+    return [Fact("date", day, index, at) for at, cell in cells if (day := _date_behind(cell))][:1]
+
+
+def _date_behind(text: str) -> str:
+    """The date behind a word such as "dated" or "vom" at the end of a text, "" where none is."""
+    if len(text) > LONGEST or not _DATED.search(text):
+        return ""
+    day = _DATED.split(text)[-1].strip()
+    return day if date_words.plain_date(day) or date_words.three_numbers(day) else ""
 
 
 def _is_bare(text: str, vocabulary: Vocabulary) -> bool:
