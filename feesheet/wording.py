@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Mapping
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from feesheet import reference
@@ -37,6 +37,10 @@ _RUN = re.compile(r"\+?\(?\d[\d\s()/.+–-]{5,}\d")
 _FIGURE = re.compile(r"\d")
 _WORD = re.compile(r"[^\W\d_]+")
 _BESIDE = re.compile(r"[\s#%&+/.,;:()\-–—=*×@!?$€£\"'“”’|\[\]<>{}]*")
+_GRADES = frozenset({"high", "hi", "semi", "non"})
+"""Words that no surname follows."""
+_SHORTEST = 4
+"""Letters of the shortest part of a compound: shorter ones would let any word through."""
 _EDGES = ".:!?'’*-–—=/&+"
 
 
@@ -52,6 +56,21 @@ def _also_names() -> frozenset[str]:
     return frozenset(
         form for row in reference.rows("trade_words") if row["also_a_name"] for form in _forms(row["word"])
     )
+
+
+@cache
+def _kept_after() -> dict[str, frozenset[str]]:
+    """Surnames that are plain words of the trade too after certain others: "noble" after "high" or "PFM"."""
+    return {row["word"]: frozenset(row["kept_after"].split()) for row in reference.rows("trade_words")}
+
+
+@cache
+def _compounding() -> tuple[frozenset[str], frozenset[str]]:
+    """Words of which German compounds are made: all of them, and those that may end one."""
+    rows = [row for row in reference.rows("trade_words") if len(row["word"]) >= _SHORTEST]
+    german = {form for row in rows if row["meaning"] == "German" for form in _forms(row["word"])}
+    others = {row["word"] for row in rows if row["meaning"] in ("restoration", "material")}
+    return frozenset(german | others), frozenset(german)
 
 
 def known_words(lists: Iterable[str]) -> frozenset[str]:
@@ -83,18 +102,21 @@ def practice_words(tables: Mapping[str, Any]) -> frozenset[str]:
 def clean(text: str, known: frozenset[str]) -> str:
     """The text with every unknown word, id, date, address and telephone number made "…".
 
-    A word that is a surname too, such as gold, is hidden beside a hidden word.
+    A word that is a surname too, such as gold, is hidden beside a hidden word. German words in one are known if
+    all their parts are words of the trade.
 
     >>> clean("SMITH J #30 FCZ crown", frozenset({"fcz", "crown"}))
     '… #30 FCZ crown'
     >>> clean("Gold, Anna: crown A2, MRN-204", known_words([]))
     '…: crown A2, …'
+    >>> clean("PFM noble Smith", known_words([])), clean("Vollzirkonkrone Goldberg", known_words([]))
+    ('PFM noble …', 'Vollzirkonkrone …')
     """
     line = unicodedata.normalize("NFC", text[:LONGEST]) + (HIDDEN if len(text) > LONGEST else "")
     line = _RUN.sub(_hide_long, _PLACE.sub(HIDDEN, line))
     pieces, gaps = _taken_apart(line)
     shown = [_shown(piece, known) for piece in pieces]
-    _hide_neighbours(pieces, shown)
+    _hide_neighbours(pieces, shown, gaps)
     whole = gaps[0] + "".join(piece + gap for piece, gap in zip(shown, gaps[1:], strict=True))
     return re.sub(r"…(?:[\s,.;/'’&+_-]*…)+", HIDDEN, whole).strip()
 
@@ -146,7 +168,7 @@ def _shown(piece: str, known: frozenset[str]) -> str:
         return piece if all(not word or _harmless(word, known) for word in words) else HIDDEN
     if not all(_BESIDE.fullmatch(mark) or mark.strip("_") == "" for mark in marks):
         return HIDDEN
-    made = [word if not word or _forms(word) & known else HIDDEN for word in words]
+    made = [word if not word or _is_known(word, known) else HIDDEN for word in words]
     if HIDDEN in made:
         made = [HIDDEN if _forms(word) & _also_names() else word for word in made]
     return "".join(word + mark for word, mark in zip(made, [*marks, ""], strict=True))
@@ -155,15 +177,46 @@ def _shown(piece: str, known: frozenset[str]) -> str:
 def _harmless(word: str, known: frozenset[str]) -> bool:
     """Whether one part of a piece with figures tells nothing of a person."""
     short = word.isascii() and word.isdigit() and len(word) <= 2
-    return short or bool(_WHOLE.fullmatch(word)) or bool(_forms(word) & known)
+    return short or bool(_WHOLE.fullmatch(word)) or _is_known(word, known)
 
 
-def _hide_neighbours(pieces: list[str], shown: list[str]) -> None:
+def _is_known(word: str, known: frozenset[str]) -> bool:
+    forms = _forms(word)
+    return bool(forms & known) or any(_is_compound(form) for form in forms)
+
+
+@lru_cache(maxsize=20_000)
+def _is_compound(word: str, most: int = 3) -> bool:
+    """Whether a word in small letters is two or three of the trade in one, of which one is no surname."""
+    parts, last = _compounding()
+    for at in range(_SHORTEST, len(word) - _SHORTEST + 1):
+        if word[:at] not in parts:
+            continue
+        for joint in ("", "s", "n", "en"):
+            rest = word[at:].removeprefix(joint)
+            names = {word[:at], rest} <= _also_names()
+            if (rest in last and not names) or (most > 2 and _is_compound(rest, most - 1)):
+                return True
+    return False
+
+
+def _hide_neighbours(pieces: list[str], shown: list[str], gaps: list[str]) -> None:
     """Hide words that are surnames too where a hidden word stands before or after them."""
     places = range(len(pieces))
     for order in (places, reversed(places)):
         for at in order:
-            if shown[at] == pieces[at] and _forms(pieces[at]) & _also_names():
+            names = shown[at] == pieces[at] and _forms(pieces[at]) & _also_names()
+            if names and not _belongs(at, pieces, shown, gaps):
                 beside = [near for near in (at - 1, at + 1) if 0 <= near < len(shown)]
                 hidden = any(HIDDEN in shown[near] and not _FIGURE.search(pieces[near]) for near in beside)
                 shown[at] = HIDDEN if hidden else shown[at]
+
+
+def _belongs(at: int, pieces: list[str], shown: list[str], gaps: list[str]) -> bool:
+    """Whether the word before makes a surname a word of the trade, as in "PFM noble", unless it is written as in "Noble, John"."""
+    if at == 0 or HIDDEN in shown[at - 1] or gaps[at].strip(" -"):
+        return False
+    before = pieces[at - 1].lower()
+    follows = before in _kept_after().get(pieces[at].lower(), ())
+    as_name = "," in gaps[at + 1] and not pieces[at].islower() and before not in _GRADES
+    return follows and not as_name

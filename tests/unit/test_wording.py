@@ -112,6 +112,64 @@ def test_words_of_the_trade_stay(text: str) -> None:
     assert clean(text, OWN) == text
 
 
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("PFM noble Smith, John", "PFM noble …"),
+        ("PFM high noble Smith, John", "PFM high noble …"),
+        ("PFM HIGH NOBLE, SMITH", "PFM HIGH NOBLE, …"),
+        ("PFM noble, Smith", "PFM noble, …"),
+        ("FCC precious Smith", "FCC precious …"),
+        ("full cast gold Smith", "full cast gold …"),
+        ("PFM Noble, John", "PFM …, …"),
+        ("Noble, John PFM", "… PFM"),
+        ("crown, Noble John", "crown, …"),
+        ("crown Noble John", "crown …"),
+        ("Smith noble PFM", "… PFM"),
+    ],
+)
+def test_a_class_of_alloy_after_a_word_of_the_trade_is_no_name(text: str, shown: str) -> None:
+    """The class stays where it follows "high" or PFM, whoever the crown is for; elsewhere Noble may be a surname."""
+    assert clean(text, OWN).replace("… …", "…") == shown.replace("…, …", "…")
+
+
+GERMAN = (
+    "Vollzirkonkrone Vollzirkon Zirkonkrone Modellherstellung Materialkosten Modellguss Verblendkrone Vollgusskrone "
+    "Teilkrone Brückenglied Brückenanker Provisorium Schiene Versandkosten Goldlegierung NEM Teleskopkronen "
+    "Zirkonbrückenglied Implantatbrücke Kunststoffschiene Legierungszuschlag Materialzuschlag Bearbeitungsgebühr"
+)
+
+
+@pytest.mark.parametrize("word", GERMAN.split())
+def test_german_words_in_one_are_known_by_their_parts(word: str) -> None:
+    """A word that is two or three of the trade in one names nobody, whatever its case and umlauts."""
+    assert clean(f"{word} Schmidt", OWN) == f"{word} …"
+    assert clean(word.upper(), OWN) == word.upper()
+
+
+MADE_NAMES = (
+    "Goldberg Goldschmidt Silbermann Kronenberg Zahnbauer Brückner Stiftung Modelski Metallmann Goldguss"
+)
+
+
+@pytest.mark.parametrize("name", MADE_NAMES.split())
+def test_a_surname_with_a_word_of_the_trade_in_it_is_hidden(name: str) -> None:
+    """One part that is no word of the trade, or parts that are all surnames, make a name."""
+    assert clean(f"{name} crown", OWN) == "… crown"
+
+
+EVERYDAY = (
+    "soft trim fuel at technology administration restocking minimum energy small from to by this fee only new model sent "
+    "received ready lingual buccal prep digital file sports bleaching clear hard thick survey"
+)
+
+
+def test_everyday_words_on_invoices_are_known() -> None:
+    """Plain words of charges and notes hide nothing."""
+    assert clean(EVERYDAY, OWN) == EVERYDAY
+    assert clean("gouttière céramométallique férula impronta tandtechniek", OWN).count("…") == 0
+
+
 def test_only_known_words_are_ever_shown() -> None:
     """Whatever letters are strung together, every word of letters that is left is known."""
     rng = random.Random(7)

@@ -29,6 +29,15 @@ _THREE_QUARTER = re.compile(r"(?<![\w#/])3/4(?=[\s-]*(?:crown|crn|cast|gold|kron
 _BRACKETED = re.compile(r"[\(\[].*?[\)\]]")
 _LOOSE = " ,;:-–"
 _REMADE = re.compile(r"[\s,:(-]*\b(?:re-?makes?|re-?made|re-?do|no charge)\b[\s):-]*", re.IGNORECASE)
+_LITTLE = (
+    r"(?:for|patients?|pt|mr|mrs|ms|dr|doctor|ref|reference|name|of|by|to|from|attn|and|with|per|fur|für|von|pour|para?|por|del|voor|van)"
+    r"[,:]?"
+)
+_TO_A_NAME = re.compile(
+    rf"(?P<front>^{_LITTLE}\s(?:{_LITTLE}\s)*…,?\s(?:(?:{_LITTLE}|…,?)\s)*)|(?:^|\s){_LITTLE}(?:\s(?:{_LITTLE}|…,?))*$",
+    re.IGNORECASE,
+)
+"""Words at either end that lead to a person's name, with the hidden name: "for …", "patient … of"."""
 _MATERIAL_SIGN = re.compile(r"ZrO[2₂]|Al2O3|[345]Y(?:-?(?:TZP|PSZ))?", re.IGNORECASE)
 _WITH_FIGURE = re.compile(
     r"\b\d+\s*(?:units?|pcs?|pieces|ea|x|×)\b|[^\s,;()\[\]]*\d(?:[^\s,;()\[\]]|[.,](?=\d))*\s*%?"
@@ -126,7 +135,7 @@ def product_of(text: str, context: Context) -> str:
     shown = clean(rest, _known(context))
     if is_crown(text, Context()):
         shown = _REMADE.sub(" ", shown)
-    words = [word for word in (_edged(word) for word in shown.split()) if word]
+    words = _without_little(" ".join(filter(None, map(_edged, shown.split())))).split()
     product = re.sub(r"…,?(?: …,?)+", HIDDEN, " ".join(_without_ends(words, context))).strip(_LOOSE)
     return (_own_name(own, context) or product) if HIDDEN in product else product
 
@@ -160,6 +169,12 @@ def _without_ends(words: list[str], context: Context) -> list[str]:
     """The words without hidden ones at the ends, if those between say what the product is."""
     inner = " ".join(words).strip(f" {HIDDEN},;:")
     return inner.split() if inner and _says_what(inner, context) else words
+
+
+def _without_little(words: str) -> str:
+    """The words without those at the ends that lead to a name; a mark is left at the front, where a product may follow."""
+    shorter = _TO_A_NAME.sub(lambda found: f"{HIDDEN} " if found["front"] else "", words).strip()
+    return shorter or (HIDDEN if HIDDEN in words else words)
 
 
 def _edged(word: str) -> str:

@@ -205,12 +205,39 @@ def test_totals(text: str, total: str) -> None:
         ("Prettycrown X (SMITH) #3", "Prettycrown X"),
         ("SMITH J, Prettycrown X", "Prettycrown X"),
         ("Layered Prettycrown X SMITH", "Layered Prettycrown …"),
+        ("PFM noble Smith, John", "PFM noble"),
+        ("PFM high noble Smith, John", "PFM high noble"),
+        ("Vollzirkonkrone Schmidt, 16", "Vollzirkonkrone"),
         ("#30", ""),
         ("", ""),
     ],
 )
 def test_products(text: str, product: str) -> None:
     """Teeth, shade, figures and people go; a product whose name is not known keeps its mark."""
+    assert product_of(text, CONTEXT) == product
+
+
+@pytest.mark.parametrize(
+    ("text", "product"),
+    [
+        ("Full contour zirconia crown for Smith, John", "Full contour zirconia crown"),
+        ("Full contour zirconia crown for patient Smith", "Full contour zirconia crown"),
+        ("Testbrand crown, patient Smith J", "… crown"),
+        ("Testbrand crown patient", "… crown"),
+        ("Testbrand for Smith", "…"),
+        ("crown for Mr. Smith by Dr. Jones", "crown"),
+        ("Patient: Smith J, FCZ", "FCZ"),
+        ("For Smith: Testbrand crown", "… crown"),
+        ("Krone für Schmidt", "Krone"),
+        ("couronne pour Dubois", "couronne"),
+        ("corona para Lopez", "corona"),
+        ("FCZ crown attn Dr Smith ref", "FCZ crown"),
+        ("porcelain fused to metal", "porcelain fused to metal"),
+        ("for Smith", "…"),
+    ],
+)
+def test_words_that_lead_to_a_name_go_with_it(text: str, product: str) -> None:
+    """Small words at the ends, such as "for" and "patient", leave no tail of a note where the name was."""
     assert product_of(text, CONTEXT) == product
 
 
