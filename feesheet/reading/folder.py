@@ -121,13 +121,14 @@ def _second(path: Path, folder: Path, found: dict[str, FileContent]) -> Job | No
 
 def _together(tables: FileContent, papers: FileContent) -> FileContent:
     """Both readings of one file: what the first said of a sheet is void where the second found invoices on it."""
-    read = {document.sheet for document in papers.documents}
+    read, shown = set(papers.read_sheets), papers.shown_sheets
+    problems = [problem for problem in tables.problems if problem.sheet not in read or not read]
     return replace(
         papers,
         pieces=tables.pieces + papers.pieces,
         settings=tables.settings,
         seen=[seen for seen in tables.seen if seen.sheet not in read] + papers.seen,
-        problems=[problem for problem in tables.problems if problem.sheet not in read or not read]
+        problems=[replace(problem, sheet=shown.get(problem.sheet, problem.sheet)) for problem in problems]
         + papers.problems,
     )
 

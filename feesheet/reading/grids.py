@@ -30,12 +30,13 @@ class Marked:
 
 @dataclass
 class Grid:
-    """One sheet: `rows[0][0]` is A1; rows may differ in length."""
+    """One sheet: `rows[0][0]` is A1; rows may differ in length. `position` counts the workbook's sheets from 1."""
 
     name: str
     rows: list[list[Any]]
     facts: Facts = field(default_factory=Facts)
     hidden: bool = False
+    position: int = 1
 
 
 def read(path: Path) -> list[Grid]:
@@ -64,13 +65,13 @@ def read(path: Path) -> list[Grid]:
 
 def _grids(path: Path, facts: dict[str, Facts]) -> Iterator[Grid]:
     book = load_workbook(path)
-    for sheet in book.sheets_metadata:
+    for position, sheet in enumerate(book.sheets_metadata, start=1):
         if sheet.typ != SheetTypeEnum.WorkSheet:
             continue
         rows = book.get_sheet_by_name(sheet.name).to_python(skip_empty_area=False)
         known = facts.get(sheet.name, Facts())
         _mark(rows, known)
-        yield Grid(sheet.name, rows, known, sheet.visible != SheetVisibleEnum.Visible)
+        yield Grid(sheet.name, rows, known, sheet.visible != SheetVisibleEnum.Visible, position)
 
 
 def _mark(rows: list[list[Any]], known: Facts) -> None:

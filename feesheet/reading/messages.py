@@ -105,7 +105,8 @@ class MadeFact:
 class FileContent:
     """What one file holds, in plain values that can travel between processes.
 
-    `open_sheets` are those that hold no table and may hold invoices of any layout.
+    `open_sheets` are those that hold no table and may hold invoices of any layout, `read_sheets` those that did,
+    by the names that they have in the file; `shown_sheets` is what such sheets are called outside it.
     """
 
     pieces: list[Piece] = field(default_factory=list)
@@ -113,6 +114,8 @@ class FileContent:
     seen: list[Seen] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     open_sheets: list[str] = field(default_factory=list)
+    read_sheets: list[str] = field(default_factory=list)
+    shown_sheets: dict[str, str] = field(default_factory=dict)
     documents: list[DocumentFact] = field(default_factory=list)
     entries: list[EntryFact] = field(default_factory=list)
     made: list[MadeFact] = field(default_factory=list)

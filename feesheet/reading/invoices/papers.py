@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 from feesheet.problems import Problem
 from feesheet.reading import grids
+from feesheet.reading.date_words import MONTHS
 from feesheet.reading.invoices import door
 from feesheet.reading.invoices.context import Context
 from feesheet.reading.invoices.parties import lab_in_path
@@ -15,6 +17,9 @@ from feesheet.reading.invoices.settle import settled
 from feesheet.reading.invoices.xml_tree import read_xml
 from feesheet.reading.messages import FileContent
 from feesheet.reading.run_together import run_together
+from feesheet.wording import HIDDEN, clean, known_words
+
+_LETTERS = re.compile(r"[^\W\d_]{2,}")
 
 readers = cache(door.readers)
 """Every reader, loaded once for all files."""
@@ -43,5 +48,27 @@ def papers(
         result.problems.append(
             Problem("no reader", what, "Take it out, or ask the lab for a workbook.", name)
         )
+    shown = result.shown_sheets = _shown(content, context) if isinstance(content, list) else {}
+    result.read_sheets = list(dict.fromkeys(document.sheet for document in found))
+    for document in found:
+        document.sheet = shown.get(document.sheet, document.sheet)
     settled(result, found, name, context)
+    result.problems = [replace(one, sheet=shown.get(one.sheet, one.sheet)) for one in result.problems]
     return result
+
+
+_SHEET_WORDS = "sheet tabelle blatt feuil hoja foglio blad folha planilha arkusz list"
+
+
+def _shown(sheets: list[grids.Grid], context: Context) -> dict[str, str]:
+    """What each sheet is called from here on: its own name, or its place where the name holds a word that nobody knows.
+
+    A lab may give each of its sheets a patient's name.
+    """
+    labs = [name for lab in context.labs for name in (lab.name, *lab.on_invoices)]
+    known = context.words | known_words([*context.sites, *labs, _SHEET_WORDS, *MONTHS])
+    letters = {grid.name: " ".join(_LETTERS.findall(grid.name)) for grid in sheets}
+    return {
+        grid.name: f"sheet {grid.position}" if HIDDEN in clean(letters[grid.name], known) else grid.name
+        for grid in sheets
+    }
