@@ -20,7 +20,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from feesheet.reading.grids import Grid
-from feesheet.reading.invoices import letterhead
+from feesheet.reading.invoices import letterhead, misfits
 from feesheet.reading.invoices.context import Context, LabKnown
 from feesheet.reading.invoices.document import Document
 from feesheet.reading.invoices.door import Content, InvoiceReader
@@ -30,7 +30,7 @@ from feesheet.reading.invoices.statement import statement
 from feesheet.reading.invoices.table import invoices
 from feesheet.reading.invoices.told import Told
 from feesheet.reading.invoices.vocabulary import Vocabulary, vocabulary
-from feesheet.reading.invoices.wordings import Reading, Wordings, wordings_of
+from feesheet.reading.invoices.wordings import Misfit, Reading, Wordings, wordings_of
 from feesheet.schema import plain
 
 _MARKED_ROWS = 200
@@ -123,12 +123,16 @@ def _documents(grids: Sequence[Grid], layout: Layout, context: Context) -> list[
     evidence = gathered(found, layout.decimal, layout.date_order, _order(labs, context))
     wordings = wordings_of(context, evidence.decimal)
     documents: list[Document] = []
+    off: list[Misfit] = []
     for part, lab in zip(found, labs, strict=True):
         reading = _reading(part, evidence, wordings, layout, lab)
+        reading.misfits = off
         if part.kind == "statement":
             documents.append(statement(part, words, reading))
         else:
             documents += invoices(part, words, reading, layout.amounts_with_tax)
+    if documents:
+        documents[0].problems += misfits.told(off)
     return [one for one in documents if one.lines or one.entries or one.problems or one.number] or documents[
         :1
     ]

@@ -12,9 +12,10 @@ from feesheet.reading.invoices.amounts import amounts_of, count, number
 from feesheet.reading.invoices.columns import CENT, Columns
 from feesheet.reading.invoices.document import Line
 from feesheet.reading.invoices.labels import code
+from feesheet.reading.invoices.misfits import Discounted
 from feesheet.reading.invoices.rows import Item
 from feesheet.reading.invoices.sections import text_at
-from feesheet.reading.invoices.wordings import Reading, Understood
+from feesheet.reading.invoices.wordings import Misfit, Reading, Understood
 from feesheet.schema import plain
 
 NAN = math.nan
@@ -114,33 +115,29 @@ def _check(
     line: Line, item: Item, row: list[Any], columns: Columns, reading: Reading, quantity: float
 ) -> None:
     """Tell where quantity × price is not the amount; what was charged is kept."""
-    times = line.weight if math.isnan(quantity) else quantity
-    if math.isnan(times * line.unit_price * line.amount) or columns.multiplies or columns.with_tax:
+    times, price = quantity, number(row, columns.column("unit_price"), reading)
+    if math.isnan(times * price):
+        times, price = line.weight, line.unit_price
+    if math.isnan(times * price * line.amount) or columns.multiplies or columns.with_tax:
         return
-    if line.amount < 0 < times * line.unit_price and line.kind in _CHARGES and not reading.is_credit:
-        what = f"{times:g} × {line.unit_price:,.2f} is charged, but the amount is {line.amount:,.2f}: less than nothing."
+    if line.amount < 0 < times * price and line.kind in _CHARGES and not reading.is_credit:
+        what = (
+            f"{times:g} × {price:,.2f} is charged, but the amount is {line.amount:,.2f}: less than nothing."
+        )
         do = "The amount is kept and lowers the cost; ask the lab if it is a credit."
         reading.told.add("does not match its total", what, do, item.row, columns.column("amount"))
         return
-    discount = number(row, columns.column("discount"), reading)
-    rate = number(row, columns.column("discount_rate"), reading)
-    whole = abs(times * line.unit_price)
-    expected = whole - (0.0 if math.isnan(discount) else abs(discount))
-    if not math.isnan(rate):
-        expected = whole * (1 - abs(rate) / (100 if abs(rate) > 1 else 1))
-    gap = round(expected - abs(line.amount), 2)
+    gaps = [fit - abs(line.amount) for fit in Discounted(row, columns, reading).fits(abs(times * price))]
+    gap = round(min(gaps, key=abs), 2)
     tax = number(row, columns.column("tax"), reading)
     if (
         abs(gap) > max(CENT, HALF_CENT * abs(times))
         and not abs(gap + (0.0 if math.isnan(tax) else tax)) <= CENT
         and line.amount
     ):
-        what = (
-            f"{times:g} × {line.unit_price:,.2f} is {expected:,.2f}, but {abs(line.amount):,.2f} is charged: "
-            f"{abs(gap):,.2f} {'less' if gap > 0 else 'more'}."
-        )
-        do = "The amount charged is kept; ask the lab which is right."
-        reading.told.add("does not match its total", what, do, item.row, columns.column("amount"))
+        words_ = f"{times:g} × {price:,.2f} is {abs(line.amount) + gap:,.2f}, but {abs(line.amount):,.2f} is charged"
+        place = reading.part.grid.name, item.row, columns.column("amount")
+        reading.misfits.append(Misfit(*place, words_, gap))
 
 
 def _name(

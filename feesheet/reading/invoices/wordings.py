@@ -97,9 +97,23 @@ def wordings_of(context: Context, decimal: str) -> Wordings:
     return kept
 
 
+class Misfit(NamedTuple):
+    """A row (and column, from 0) whose quantity × price is `gap` more than its amount, said in words."""
+
+    sheet: str
+    row: int
+    column: int
+    words: str
+    gap: float
+
+
 @dataclass
 class Reading:
-    """All that is known while the rows of one paper are read; `free` are cells that say nothing is charged."""
+    """All that is known while the rows of one paper are read.
+
+    `free` are cells that say nothing is charged, `misfits` the rows of the whole file whose amount is not
+    quantity × price.
+    """
 
     part: Part
     evidence: Evidence
@@ -110,6 +124,7 @@ class Reading:
     is_credit: bool = False
     free: list[tuple[int, int]] = field(default_factory=list)
     currencies: set[str] = field(default_factory=set)
+    misfits: list[Misfit] = field(default_factory=list)
 
     @property
     def context(self) -> Context:
