@@ -3,19 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 Severity = Literal["error", "notice"]
 
+Rank = Literal[1, 2, 3]
+"""Where a notice stands in a list: 1 tells of money that is in no fee, is counted twice or does not match, 2 of what
+may move a fee or needs an eye, 3 of what was taken as it stood and is right more often than not."""
+
+FEW = 3
+"""Up to so many problems of one sort a list tells one by one; more of them it tells in one line."""
+
 
 @dataclass(frozen=True)
 class Kind:
-    """One kind of problem: a name for machines, a title for people, and why it matters."""
+    """One kind of problem: a name for machines, a title for people, why it matters, and its rank among notices."""
 
     title: str
     why: str
     severity: Severity = "error"
+    rank: Rank = 2
 
 
 KINDS: dict[str, Kind] = {
@@ -29,7 +37,7 @@ KINDS: dict[str, Kind] = {
     "missing column": Kind("Missing column", "A figure that the fee needs has no place to stand."),
     "two columns fit": Kind("Two columns fit", "Only one of them can be meant."),
     "empty table": Kind(
-        "No lines found", "Headings without rows are not the same as a cost of nothing.", "notice"
+        "No lines found", "Headings without rows are not the same as a cost of nothing.", "notice", 3
     ),
     "missing value": Kind("Missing value", "A blank is not a zero."),
     "not a number": Kind("Not a number", "A figure typed as words can't be added up."),
@@ -51,17 +59,18 @@ KINDS: dict[str, Kind] = {
     "no price": Kind("No metal price", "A metal without a price counts nothing.", "notice"),
     "no chair time": Kind("No chair time", "Such a fee leaves out people and overhead.", "notice"),
     "no dentist pay": Kind("No dentist's pay", "A margin before dentist pay is not one after it.", "notice"),
-    "in no fee": Kind("In no fee", "The amounts are used on the way, but reach no fee.", "notice"),
+    "in no fee": Kind("In no fee", "The amounts are used on the way, but reach no fee.", "notice", 1),
     "mixed currency": Kind("More than one currency", "Amounts are never added up unconverted."),
     "nothing to start from": Kind(
         "Nothing to start from", "The item has neither a history nor a typed figure."
     ),
-    "set aside": Kind("Lines set aside", "These amounts are in no fee.", "notice"),
-    "copy": Kind("Copy of an invoice", "The same invoice should be counted once.", "notice"),
+    "set aside": Kind("Lines set aside", "These amounts are in no fee.", "notice", 1),
+    "copy": Kind("Copy of an invoice", "The same invoice should be counted once.", "notice", 1),
     "does not match its total": Kind(
         "Differs from its total",
         "Lines that don't add up to their invoice's total may be missing or mistyped.",
         "notice",
+        1,
     ),
     "units and teeth differ": Kind(
         "Units and teeth differ", "A cost for one unit is only as right as the count of units.", "notice"
@@ -69,10 +78,11 @@ KINDS: dict[str, Kind] = {
     "code and material": Kind("Both a code and a material", "A step is for one of the two.", "notice"),
     "may count twice": Kind(
         "May count twice",
-        "Money that is in overhead and in a crown's own cost is in the fee twice.",
+        "Money that reaches a crown's cost in two ways is in the fee twice.",
         "notice",
+        1,
     ),
-    "no charge": Kind("No charge", "A word in place of an amount is read as 0.", "notice"),
+    "no charge": Kind("No charge", "A word in place of an amount is read as 0.", "notice", 3),
     "dates out of order": Kind(
         "Dates out of order", "Prices of a later day would set the fees of an earlier one.", "notice"
     ),
@@ -82,7 +92,7 @@ KINDS: dict[str, Kind] = {
     "merged cells": Kind(
         "Merged cells", "One cell over several rows may mean each of them or all together.", "notice"
     ),
-    "old workbook": Kind("Old kind of workbook", "In it an error can't be told from a blank.", "notice"),
+    "old workbook": Kind("Old kind of workbook", "In it an error can't be told from a blank.", "notice", 3),
     "unread sheet": Kind("Sheet not read", "It has the headings of none of the tables.", "notice"),
     "caution": Kind("Caution", "Something a dentist or the law decides, not this program.", "notice"),
     "plug-in failed": Kind(
@@ -92,12 +102,12 @@ KINDS: dict[str, Kind] = {
         "Invoice reader failed", "A plug-in broke down; the next reader that fits takes its files.", "notice"
     ),
     "two readers fit": Kind("Two invoice readers fit", "Only one of them can be meant."),
-    "no reader": Kind("No invoice reader", "The file may hold invoices that are in no fee.", "notice"),
+    "no reader": Kind("No invoice reader", "The file may hold invoices that are in no fee.", "notice", 1),
     "assumed": Kind(
-        "Taken from the evidence", "The file does not say it; what its other lines show is used.", "notice"
+        "Taken from the evidence", "The file does not say it; what its other lines show is used.", "notice", 3
     ),
-    "not understood": Kind("Not understood", "These amounts are in no fee until they are.", "notice"),
-    "open credit": Kind("Open credit", "A lab's terms set a last day for a claim.", "notice"),
+    "not understood": Kind("Not understood", "These amounts are in no fee until they are.", "notice", 1),
+    "open credit": Kind("Open credit", "A lab's terms set a last day for a claim.", "notice", 1),
     "rules contradict": Kind(
         "Rules contradict", "A floor over a cap is the owner's to settle: the fee is left on hold.", "notice"
     ),
@@ -108,10 +118,30 @@ KINDS: dict[str, Kind] = {
 
 
 @dataclass(frozen=True)
+class Sort:
+    """What many problems have in common, for a list that tells more than `FEW` of them in one line.
+
+    `many` is what they are in the plural, `do` what to do about all of them. `money` is the problem's own, in
+    `currency`; without a currency no money is told.
+    """
+
+    many: str
+    do: str
+    money: float = 0.0
+    currency: str = ""
+
+    def of(self, count: int, money: float) -> str:
+        """So many of them, the first of which stands at the line's place."""
+        worth = f", worth {money:,.2f} {self.currency} in all" if self.currency else ""
+        return f"{count} {self.many}, the first here{worth}."
+
+
+@dataclass(frozen=True)
 class Problem:
     """One thing wrong: its kind, its place, what it is and what to do.
 
-    `file`, `sheet` and `cell` are empty where the place has none (a missing sheet has no cell).
+    `file`, `sheet` and `cell` are empty where the place has none (a missing sheet has no cell). `sort` is set where
+    there may be very many of the same.
     """
 
     kind: str
@@ -120,6 +150,7 @@ class Problem:
     file: str = ""
     sheet: str = ""
     cell: str = ""
+    sort: Sort | None = field(default=None, compare=False)
 
     @property
     def severity(self) -> Severity:
@@ -164,13 +195,33 @@ def joined(problems: Iterable[Problem], most_cells: int = 3) -> list[Problem]:
         cells = list(dict.fromkeys(member.cell for member in members if member.cell))
         rest = len(cells) - most_cells
         shown = ", ".join(cells[:most_cells]) + (f" and {rest} more" if rest > 0 else "")
-        result.append(Problem(kind, what, do, file, sheet, shown))
+        result.append(Problem(kind, what, do, file, sheet, shown, members[0].sort))
+    return result
+
+
+def by_sort(problems: Iterable[Problem]) -> list[Problem]:
+    """Of more than `FEW` problems of one sort one, at the first one's place, with their count and money; the others as they are."""
+    every = list(problems)
+    sorts: dict[tuple[str, str], list[Sort]] = {}
+    for problem in every:
+        if problem.sort:
+            sorts.setdefault((problem.sort.many, problem.sort.do), []).append(problem.sort)
+    result = []
+    for problem in every:
+        key = (problem.sort.many, problem.sort.do) if problem.sort else ("", "")
+        if problem.sort is None or 0 < len(sorts.get(key, ())) <= FEW:
+            result.append(problem)
+        elif key in sorts:
+            members = sorts.pop(key)
+            told = problem.sort.of(len(members), sum(member.money for member in members))
+            result.append(replace(problem, what=told, do=problem.sort.do))
     return result
 
 
 def as_text(problems: Iterable[Problem], most: int = 40) -> str:
-    """The list as a person reads it: errors first, one line each; a long list ends "… and N more"."""
-    lines = [str(problem) for problem in sorted(joined(problems), key=lambda p: p.severity != "error")]
+    """The list as a person reads it: errors first, then notices by their rank, one line each; a long list ends "… and N more"."""
+    told = by_sort(joined(problems))
+    lines = [str(p) for p in sorted(told, key=lambda p: (p.severity != "error", KINDS[p.kind].rank))]
     if len(lines) > most:
         lines = [*lines[:most], f"… and {len(lines) - most} more"]
     return "\n".join(lines)
@@ -178,4 +229,5 @@ def as_text(problems: Iterable[Problem], most: int = 40) -> str:
 
 def as_records(problems: Iterable[Problem]) -> list[dict[str, Any]]:
     """The list as machines read it (`--json`)."""
-    return [{**asdict(problem), "severity": problem.severity} for problem in problems]
+    names = ("kind", "what", "do", "file", "sheet", "cell", "severity")
+    return [{name: getattr(problem, name) for name in names} for problem in problems]

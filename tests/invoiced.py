@@ -53,7 +53,14 @@ def practice_of(
 def paper(invoice: str, total: float | None, **more: Any) -> Row:
     """An invoice of lab A as its own paper tells of it."""
     known = {"file": f"{invoice}.xlsx", "sheet": "Invoice", "cell": "D9", "lab": "lab A", "invoice": invoice}
-    plainly = {"date": "2026-09-20", "kind": "invoice", "total": total, "repeats": False, "replaces": False, "currency": "EUR"}
+    plainly = {
+        "date": "2026-09-20",
+        "kind": "invoice",
+        "total": total,
+        "repeats": False,
+        "replaces": False,
+        "currency": "EUR",
+    }
     return {**known, **plainly, **more}
 
 
@@ -67,6 +74,17 @@ def _frame(rows: Sequence[Row], kinds: dict[str, Any]) -> pd.DataFrame:
     if not rows:
         return columns_of(kinds)
     return pd.DataFrame([{name: row.get(name) for name in kinds} for row in rows]).astype(kinds)
+
+
+def billed_abroad(practice: Practice, currency: str, foreign_per_own: float) -> Practice:
+    """The practice as if its lines were billed in another currency and had been converted."""
+    lines = practice.tables["invoice_lines"]
+    lines = lines.assign(
+        billed_amount=lines["amount"] * foreign_per_own,
+        billed_currency=currency,
+        exchange_rate=1 / foreign_per_own,
+    )
+    return replace(practice, tables={**practice.tables, "invoice_lines": lines})
 
 
 def outcome(practice: Practice) -> tuple[Priced, list[Problem]]:

@@ -8,9 +8,10 @@ import pandas as pd
 
 from feesheet.costing.line_uses import ALONE, FOREIGN, NO_KIND, NOT_UNDERSTOOD, UNMAPPED, UNNAMED, USED
 from feesheet.costing.meaning import CONTROL
+from feesheet.costing.money_words import billed_abroad, money
 from feesheet.costing.wording import without_names
 from feesheet.practice import Practice
-from feesheet.problems import Problem
+from feesheet.problems import Problem, Sort
 
 _CURE = {
     UNMAPPED: 'Add the wording to "Product names", with its material or "not a crown"; until then it is in no fee.',
@@ -39,26 +40,35 @@ def _not_understood(practice: Practice, lines: pd.DataFrame) -> Iterator[Problem
     for group in sorted(buckets, key=lambda group: -group["money"].abs().sum()):
         use, lab, words = (str(group[column].iloc[0]) for column in ("use", "lab", "words"))
         named = f'"{words}"' if words else "a line without words"
-        what = f"{lab}: {named}, {_counted(practice, group)}, is not understood: {use}."
-        yield Problem("not understood", what, _CURE[use], *_first(practice, group))
+        what = f"{lab}: {named}, {counted(practice, group)}, is not understood: {use}."
+        alike = _sort(practice, group) if use == UNMAPPED else None
+        yield Problem("not understood", what, _CURE[use], *first_place(practice, group), alike)
 
 
 def _set_aside(practice: Practice, lines: pd.DataFrame) -> Iterator[Problem]:
     """One notice for each reason."""
     for use, group in lines.groupby("use"):
-        what = f"{_counted(practice, group)}, set aside: {use}."
+        what = f"{counted(practice, group)}, set aside: {use}."
         kind = "copy" if str(use).startswith("copy") else "set aside"
-        yield Problem(kind, what, _CURE.get(str(use), ""), *_first(practice, group))
+        yield Problem(kind, what, _CURE.get(str(use), ""), *first_place(practice, group))
 
 
-def _counted(practice: Practice, group: pd.DataFrame) -> str:
-    """How many lines there are, in how many files, and their money."""
+def _sort(practice: Practice, group: pd.DataFrame) -> Sort:
+    """What notices of product names have in common."""
+    currency = str(practice.settings["currency"])
+    do = "feesheet map lists them with a best guess; until they are named they are in no fee."
+    return Sort("product names are not on the map", do, float(group["money"].sum()), currency)
+
+
+def counted(practice: Practice, group: pd.DataFrame) -> str:
+    """How many lines there are, in how many files, and their money, also as billed where that is in another currency."""
     files = group["source"].map(lambda source: practice.sources[source].file).nunique()
     where = f" in {files} files, the first" if files > 1 else ""
-    return f"{group['line'].nunique()} line(s){where} here, worth {group['money'].sum():,.2f} in all"
+    worth = f"worth {money(practice, group['money'].sum())} in all{billed_abroad(practice, group)}"
+    return f"{group['line'].nunique()} line(s){where} here, {worth}"
 
 
-def _first(practice: Practice, group: pd.DataFrame) -> tuple[str, str, str]:
+def first_place(practice: Practice, group: pd.DataFrame) -> tuple[str, str, str]:
     """File, sheet and row of the first of the lines."""
     source = practice.sources[int(group["source"].iloc[0])]
     return source.file, source.sheet, f"row {int(group['row'].iloc[0])}"

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
 import pandas as pd
 
-from feesheet.costing.reconciliation import PAPER, PLACES, listed
+from feesheet.costing.meaning import CONTROL
+from feesheet.costing.money_words import billed_abroad, money
+from feesheet.costing.reconciliation import PAPER, PLACES, keys_of, listed
 from feesheet.formula.model import Block, figure
 from feesheet.formula.numbers import Numbers
 from feesheet.formula.operations import all_of, known, pick, same, size, when
 from feesheet.formula.tree import Traced
+from feesheet.practice import Practice
 from feesheet.problems import Problem
 
 AGREES, ROUNDING, DIFFERS, NO_TOTAL, NOT_LISTED = "agrees", "rounding", "DIFFERS", "no total", "not listed"
@@ -83,27 +87,8 @@ def invoice_totals_block(totals: pd.DataFrame) -> Block:
     against = "lines_read"
     if totals["net"].any():
         against = "compared"
-        block.total(
-            "tax_read", "Of it tax", "money", "lines.part_amount", "lines.total_no", "no", "lines.tax"
-        )
-        block.counter(
-            "net", "Without tax", totals["net"].astype(int).to_numpy(), "1 if the total leaves tax out."
-        )
-        block.worked(compared)
-    for name, heading, column, meaning in (
-        (
-            "paper_total",
-            "On paper",
-            "total",
-            "As the invoice's own paper says, or a total line of it; blank: none.",
-        ),
-        (
-            "statement_total",
-            "On statement",
-            "statement",
-            "As the first statement lists it; blank: none does.",
-        ),
-    ):
+        _add_net(block, totals)
+    for name, heading, column, meaning in _TOTALS:
         block.given(name, heading, totals[column].to_numpy(), "money", meaning=meaning)
     block.worked(off_paper, compared=against)
     block.worked(off_statement)
@@ -113,31 +98,64 @@ def invoice_totals_block(totals: pd.DataFrame) -> Block:
     return block
 
 
-def total_notices(totals: pd.DataFrame, figures: Numbers) -> list[Problem]:
+_TOTALS = (
+    (
+        "paper_total",
+        "On paper",
+        "total",
+        "As the invoice's own paper says, or a total line of it; blank: none.",
+    ),
+    ("statement_total", "On statement", "statement", "As the first statement lists it; blank: none does."),
+)
+
+
+def _add_net(block: Block, totals: pd.DataFrame) -> None:
+    """Columns for totals that leave tax out, where any does."""
+    block.total("tax_read", "Of it tax", "money", "lines.part_amount", "lines.total_no", "no", "lines.tax")
+    block.counter(
+        "net", "Without tax", totals["net"].astype(int).to_numpy(), "1 if the total leaves tax out."
+    )
+    block.worked(compared)
+
+
+def total_notices(
+    practice: Practice, parts: pd.DataFrame, totals: pd.DataFrame, figures: Numbers
+) -> list[Problem]:
     """Papers and statements that the lines differ from, and invoices of a statement that no file holds."""
     of = {name: list(figures.of("invoice_totals", name)) for name in ("lines_read", *_VERDICTS, "not_read")}
-    table = totals.assign(**of)
+    abroad = _abroad(practice, parts)
+    table = totals.assign(**of, abroad=[abroad.get(key, "") for key in totals["key"]])
     papers = table[table["total_from"] == PAPER].assign(said=totals["total"])
     own = {column: column.removeprefix("statement_") for column in PLACES[3:]}
     listings = table.drop(columns=list(own.values())).rename(columns=own).assign(said=totals["statement"])
     missing = (listings["not_read"] == 1) & (listings["total_from"] == "")
     return [
-        *_differing(papers, _VERDICTS[0], "own total"),
-        *_differing(listings[~missing], _VERDICTS[1], "line of the statement"),
-        *_in_no_file(listings[missing]),
+        *_differing(practice, papers, _VERDICTS[0], "own total"),
+        *_differing(practice, listings[~missing], _VERDICTS[1], "line of the statement"),
+        *_in_no_file(practice, listings[missing]),
     ]
+
+
+def _abroad(practice: Practice, parts: pd.DataFrame) -> dict[str, str]:
+    """What the lines of each invoice come to as billed in another currency, in words by the invoice's key."""
+    if "billed_currency" not in parts:
+        return {}
+    charged = parts[(parts["treatment"] != CONTROL) & ~parts["copy"]]
+    groups = charged.groupby(np.array(keys_of(charged), dtype=object), sort=False)
+    return {str(key): billed_abroad(practice, group) for key, group in groups}
 
 
 _VERDICTS = ("against_paper", "against_statement")
 
 
-def _differing(rows: pd.DataFrame, verdict: str, words: str) -> Iterator[Problem]:
+def _differing(practice: Practice, rows: pd.DataFrame, verdict: str, words: str) -> Iterator[Problem]:
     """One notice a file for differences of a coin, one for larger ones."""
     off = rows[rows[verdict].isin((ROUNDING, DIFFERS))]
     for (_, close), group in off.groupby(["file", off[verdict] == ROUNDING], sort=True):
         named = (
-            f"{row.invoice or 'without a number'} {row.said:,.2f}, its lines {row.lines_read:,.2f}: "
-            f"{abs(row.said - row.lines_read):,.2f} {'more' if row.said > row.lines_read else 'less'}"
+            f"{row.invoice or 'without a number'} {money(practice, row.said)}, "
+            f"its lines {money(practice, row.lines_read)}{row.abroad}: "
+            f"{money(practice, abs(row.said - row.lines_read))} {'more' if row.said > row.lines_read else 'less'}"
             for row in group.itertuples()
         )
         what = f"{len(group)} invoice(s) differ from their {words}: {listed(named)}."
@@ -148,12 +166,12 @@ def _differing(rows: pd.DataFrame, verdict: str, words: str) -> Iterator[Problem
 _LOOK = "Look for a line that is missing or misread: the lines count, not the total."
 
 
-def _in_no_file(rows: pd.DataFrame) -> Iterator[Problem]:
+def _in_no_file(practice: Practice, rows: pd.DataFrame) -> Iterator[Problem]:
     """One notice for each lab whose statement lists invoices that were not among the files."""
     for lab, group in rows.groupby("lab", sort=True):
         what = (
             f"{lab}: {len(group)} invoice(s) that its statement lists are in no file, worth "
-            f"{group['said'].sum():,.2f} in all: {listed(group['invoice'])}."
+            f"{money(practice, group['said'].sum())} in all: {listed(group['invoice'])}."
         )
         yield Problem("not understood", what, "Add their files, or ask the lab for copies.", *_place(group))
 

@@ -6,7 +6,7 @@ from array import array
 from collections.abc import Iterable
 from typing import Any
 
-from feesheet.problems import Problem
+from feesheet.problems import Problem, Sort
 from feesheet.reading.cells import is_blank
 from feesheet.reading.discreet import discreet
 from feesheet.reading.find import Found, find, shape_problems
@@ -132,4 +132,5 @@ def _hashed(cases: Column, context: Context) -> Column:
 def _no_rows(grid: Grid, found: Found, file: str) -> Problem:
     what = f'The table "{found.table.sheet}" has headings but no rows.'
     place = (file, grid.name, f"row {found.header + 1}")
-    return Problem("empty table", what, "Fill it in, or leave it out.", *place)
+    alike = Sort("sheets have headings but no rows", "Fill them in, or leave them out.")
+    return Problem("empty table", what, "Fill it in, or leave it out.", *place, alike)

@@ -88,7 +88,9 @@ def price(practice: Practice) -> tuple[Priced, list[Problem]]:
     problems += lab_fees.all_rejected(practice, who, figures) + no_current_fee(practice)
     problems += kept_by_force(practice, who, figures) + notices.cost_notices(practice, who, figures)
     problems += billed_as_another(practice, who, line_parts, figures)
-    problems += total_notices(totals, figures) + open_claims(practice, line_parts, figures)
+    problems += total_notices(practice, line_parts, totals, figures) + open_claims(
+        practice, line_parts, figures
+    )
     return Priced(who, model, figures, typed), problems
 
 

@@ -6,13 +6,14 @@ import json
 from pathlib import Path
 
 import pytest
-from invoiced import Row, line, outcome, practice_of, said, table
+from invoiced import Row, billed_abroad, line, outcome, practice_of, said, table
 from opened_book import OpenedBook
 from practices import write_practice
 from truth.test_by_the_page import gold_crown
 from typer.testing import CliRunner
 
 from feesheet.cli import app
+from feesheet.problems import as_text
 from feesheet.uses.annual_update import figures, understood
 from feesheet.writing.book import Schedule, write_book
 
@@ -81,10 +82,33 @@ def test_each_unknown_name_is_told_once_with_its_money() -> None:
     found = [problem for problem in problems if problem.kind == "not understood"]
 
     assert [problem.what.split(", is not")[0] for problem in found] == [
-        'lab A: "Guard", 1 line(s) here, worth 99.00 in all',
-        'lab A: "… crown", 2 line(s) here, worth 73.00 in all',
+        'lab A: "Guard", 1 line(s) here, worth 99.00 EUR in all',
+        'lab A: "… crown", 2 line(s) here, worth 73.00 EUR in all',
     ]
     assert (found[1].sheet, found[1].cell) == ("Invoice lines", "row 8")
+
+
+def test_money_billed_abroad_is_told_in_both_currencies() -> None:
+    """What the practice's books hold, and what stands on the lab's paper."""
+    practice = billed_abroad(practice_of([line(900, teeth="16"), line(36, product=NEW)]), "USD", 1.5)
+
+    (what,) = said(outcome(practice)[1], "not understood")
+    assert "worth 36.00 EUR in all (billed as 54.00 USD)" in what
+
+
+def test_many_unknown_names_are_one_line_of_a_list() -> None:
+    """On the console they do not push other notices off; each is still a notice of its own."""
+    lines = [
+        line(900, teeth="16"),
+        *(line(10, product=f"{NEW} of kind {word}") for word in ("red", "high", "model", "gold")),
+    ]
+    _, problems = outcome(practice_of(lines))
+
+    assert len(said(problems, "not understood")) == 4
+    assert (
+        "row 8: 4 product names are not on the map, the first here, worth 40.00 EUR in all. feesheet map"
+        in as_text(problems)
+    )
 
 
 def test_the_figure_never_rounds_up_to_all() -> None:

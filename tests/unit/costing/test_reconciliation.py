@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from invoiced import Row, entry, line, outcome, paper, practice_of, said, table
+from invoiced import Row, billed_abroad, entry, line, outcome, paper, practice_of, said, table
 
 LINES = [
     line(200, teeth="16"),
@@ -79,9 +79,17 @@ def test_differences_are_counted_and_told_and_fail_no_check() -> None:
     assert table(priced, "understanding")[0]["off_paper"] == 1
     assert table(priced, "understanding")[0]["off_statement"] == 0
     assert table(priced, "state")[0]["number"] == 0
-    assert "A-9 391.30, its lines 392.30: 1.00 less" in found[0].what
+    assert "A-9 391.30 EUR, its lines 392.30 EUR: 1.00 EUR less" in found[0].what
     assert (found[0].place, found[1].place) == ("A-9.xlsx, Invoice, D9", "statement.xlsx, September, row 12")
     assert found[1].do.startswith("Accepted as rounding")
+
+
+def test_a_difference_abroad_is_told_in_both_currencies() -> None:
+    """The total in the practice's currency, the lines as billed beside it."""
+    practice = billed_abroad(practice_of(LINES, papers=[paper("A-9", 391.30)]), "CAD", 2)
+
+    (what,) = said(outcome(practice)[1], "does not match its total")
+    assert "A-9 391.30 EUR, its lines 392.30 EUR (billed as 784.60 CAD): 1.00 EUR less" in what
 
 
 def test_an_invoice_that_only_a_statement_knows() -> None:
@@ -93,7 +101,7 @@ def test_an_invoice_that_only_a_statement_knows() -> None:
     assert (row["off_statement"], row["against_statement"]) == (-165, "DIFFERS")
     assert table(priced, "understanding")[0]["without_lines"] == 1
     (what,) = said(problems, "not understood")
-    assert "1 invoice(s) that its statement lists are in no file, worth 165.00 in all: A-77" in what
+    assert "1 invoice(s) that its statement lists are in no file, worth 165.00 EUR in all: A-77" in what
 
 
 def test_copies_count_once_and_are_shown_apart() -> None:

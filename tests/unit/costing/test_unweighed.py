@@ -31,7 +31,7 @@ def test_grams_are_estimated_from_the_metal_of_the_day(tmp_path: Path) -> None:
     )
     assert grams * value * (1 + premium) == pytest.approx(138.6)
     assert (
-        "worth 138.60 in all, set aside: alloy without a weight" in told
+        "worth 138.60 USD in all, set aside: alloy without a weight" in told
         and "Ask the lab for the weight" in told
     )
 
