@@ -10,6 +10,7 @@ import pandas as pd
 
 from feesheet.costing import cases, meaning
 from feesheet.costing.belonging import take_material_of_case, take_teeth_of_case
+from feesheet.costing.included_alloy import included_alloy
 from feesheet.costing.line_notices import line_notices
 from feesheet.costing.line_uses import uses
 from feesheet.costing.parts import in_parts
@@ -41,4 +42,5 @@ def understand(practice: Practice) -> tuple[pd.DataFrame, list[Problem]]:
     parts["use"] = uses(parts)
     order = parts["invoice_no"].to_numpy().argsort(kind="stable")
     parts = parts.iloc[order].reset_index(drop=True)
-    return parts, [*unconfirmed(practice), *line_notices(practice, parts)]
+    notices = [*line_notices(practice, parts), *included_alloy(practice, parts)]
+    return parts, [*unconfirmed(practice), *notices]
