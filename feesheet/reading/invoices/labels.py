@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from feesheet.reading import date_words
 from feesheet.reading.faults import shortest
 from feesheet.reading.grids import Grid
-from feesheet.reading.invoices.vocabulary import Title, Vocabulary
+from feesheet.reading.invoices.vocabulary import Title, Vocabulary, copied
 from feesheet.schema import plain
 
 REACH = 4
@@ -61,9 +61,9 @@ def said(grid: Grid, index: int, vocabulary: Vocabulary, things: frozenset[int] 
                 fact = _fact(grid, index, at, label.field, label.value, vocabulary)
                 facts += [fact] if fact else []
     if filled <= 3:
-        title = next(
-            (one for cell in row if isinstance(cell, str) and cell and (one := vocabulary.title(cell))), None
-        )
+        titles = [one for cell in row if isinstance(cell, str) and cell and (one := vocabulary.title(cell))]
+        title = next((one for one in titles if one.kind), None) or next(iter(titles), None)
+        title = title._replace(copy=any(one.copy for one in titles)) if title else None
     facts = [one for fact in facts for one in _with_date(fact, row)] + _title_date(title, index, row, facts)
     return Said(tuple(facts), title) if facts or title else None
 
@@ -123,7 +123,7 @@ def _fact(grid: Grid, index: int, at: int, name: str, value: str, vocabulary: Vo
 def number(fact: Fact, grid: Grid) -> str:
     """The number that a fact names, with the zeros that its cell shows before it; "" if it is none."""
     text = code(fact.value, fact.row, fact.column, grid)
-    text = text.lstrip("#").strip()
+    text = copied().sub("", text.lstrip("#").strip()).strip()
     return text if any(sign.isdigit() for sign in text) and len(text) <= 40 else ""
 
 

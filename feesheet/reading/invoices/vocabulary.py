@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
@@ -22,6 +23,10 @@ _NUMBERED = frozenset({"invoice", "case", "account", "statement"})
 """Labels that a number may follow without a colon, as in "Invoice 1042"."""
 _APART = str.maketrans("_/-:.", "     ")
 """Signs that part words."""
+_SHARE = re.compile(r"\d+(?:[.,]\d+)?\s*%")
+_DISCOUNT = {"discount": "discount"}
+"""Headings that may name their share, as in "Disc 10%"."""
+_BRACKETS = str.maketrans("()[]", "    ")
 Answer = TypeVar("Answer")
 _NOISE = frozenset({"usd", "eur", "cad", "gbp", "chf", "aud", "in", "the", "n", "us"})
 
@@ -96,6 +101,7 @@ class Vocabulary:
         if not text or len(text) > LONGEST or self._starts_unlike(text, self.heading_words, 3):
             return ""
         known = self.headings.get(" ".join(text.lower().split())) or self.headings.get(plain(text))
+        known = known or _DISCOUNT.get(self.headings.get(plain(_SHARE.sub("", text)), ""), "")
         if known:
             return known
         short = " ".join(word for word in plain(text).split() if word not in _NOISE)
@@ -111,6 +117,7 @@ class Vocabulary:
         return _kept(self._labels, text, self._label(text))
 
     def _label(self, text: str) -> Label | None:
+        text = copied().sub("", text)
         if len(text) > LONGEST or self._starts_unlike(text, self.label_words, 1):
             return None
         head, colon, rest = text.partition(":")
@@ -132,7 +139,7 @@ class Vocabulary:
         """What the text says that the paper is, None for a text that is no title."""
         if text in self._titles:
             return self._titles[text]
-        return _kept(self._titles, text, self._title(plain(text).split()))
+        return _kept(self._titles, text, self._title(plain(text.translate(_BRACKETS)).split()))
 
     def _title(self, parts: Sequence[str]) -> Title | None:
         if not parts or len(parts) > MOST_WORDS or self.title_words.isdisjoint(parts):
@@ -190,6 +197,14 @@ def vocabulary(
         frozenset(plain(word) for word in (*totals, *label_words("total"))),
         frozenset(own),
     )  # fmt: skip
+
+
+@cache
+def copied() -> re.Pattern[str]:
+    """Words of a copy before a label or after a number, as in "Duplicate of invoice 1" or "1 (COPY)"."""
+    some = "|".join(re.escape(word) for word in _rows("invoice_labels")["copy"])
+    before = rf"^\W*(?:{some})\W+(?:(?:of|de|der|di|van|zu|the)\W+)*(?=\w)"
+    return re.compile(rf"{before}|[\s(\[*]+(?:{some})[\s)\]*.!]*$", re.IGNORECASE)
 
 
 @cache
