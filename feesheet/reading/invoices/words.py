@@ -28,7 +28,11 @@ _SHADED = re.compile(
 _THREE_QUARTER = re.compile(r"(?<![\w#/])3/4(?=[\s-]*(?:crown|crn|cast|gold|krone))", re.IGNORECASE)
 _BRACKETED = re.compile(r"[\(\[].*?[\)\]]")
 _LOOSE = " ,;:-–"
-_REMADE = re.compile(r"[\s,:(-]*\b(?:re-?makes?|re-?made|re-?do|no charge)\b[\s):-]*", re.IGNORECASE)
+_REMADE = re.compile(
+    r"[\s,:/(-]*\b(?:re-?makes?|re-?made|re-?do|no charge|neuanfertigung|nachlieferung|nachfertigung|wiederholung"
+    r"|r[ée]fection|repetici[óo]n|rifacimento|herhaling)\b(?:\s(?:of|of the|de|di|von)\b)?[\s):/-]*",
+    re.IGNORECASE,
+)
 _LITTLE = (
     r"(?:for|patients?|pt|mr|mrs|ms|dr|doctor|ref|reference|name|of|by|to|from|attn|and|with|per|fur|für|von|pour|para?|por|del|voor|van)"
     r"[,:]?"

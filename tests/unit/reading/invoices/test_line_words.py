@@ -123,6 +123,54 @@ def test_hard_cases_of_charges(text: str, amount: float, kind: str) -> None:
     assert kind_of(text, amount, CONTEXT) == kind
 
 
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [
+        ("Neuanfertigung 50 %", "remake"),
+        ("Neuanfertigung Zirkonkrone 16", "remake"),
+        ("Nachlieferung/Wiederholung", "remake"),
+        ("réfection", "remake"),
+        ("repetición", "remake"),
+        ("rifacimento", "remake"),
+        ("Fuel surcharge", "freight"),
+        ("Fuel charge per crown", "freight"),
+        ("Delivery surcharge", "freight"),
+        ("Treibstoffzuschlag", "freight"),
+        ("Technology fee", "extra"),
+        ("Small order fee", "extra"),
+        ("Case fee", "extra"),
+        ("Minimum billing", "extra"),
+        ("Restocking fee", "extra"),
+        ("Energy surcharge", "extra"),
+        ("Administration fee", "extra"),
+        ("Administration fee for 2 crowns", "extra"),
+        ("Bearbeitungsgebühr", "extra"),
+        ("Energiezuschlag", "extra"),
+        ("Materialkosten", "extra"),
+        ("Something never seen fee", "extra"),
+        ("Something never seen surcharge", "extra"),
+        ("Rush surcharge", "rush"),
+        ("Late fee", "finance charge"),
+        ("Goldzuschlag", "alloy surcharge"),
+        ("Noble surcharge", "alloy surcharge"),
+        ("Crown fee", "unit fee"),
+        ("Unit fee", "unit fee"),
+        ("FCZ fee", "unit fee"),
+        ("Night guard fee", "unit fee"),
+    ],
+)
+def test_charges_without_a_product(text: str, kind: str) -> None:
+    """A fee or surcharge that names no product is an extra, what is for fuel or delivery freight; remakes have many words."""
+    assert kind_of(text, 40, CONTEXT) == kind
+
+
+def test_a_product_made_again_has_the_products_wording() -> None:
+    """The word for a remake is no part of the name, whatever its language."""
+    assert product_of("Neuanfertigung Zirkonkrone 50 %", CONTEXT) == "Zirkonkrone"
+    assert product_of("Réfection de couronne", CONTEXT) == "couronne"
+    assert product_of("Zirkonkrone (Wiederholung)", CONTEXT) == "Zirkonkrone"
+
+
 def test_alloy_by_weight() -> None:
     """A weight makes a line of metal an alloy line, but not a crown that includes its metal, nor a surcharge."""
     for text in ("High noble alloy 2.1 dwt", "Gold 2.5 g", "Gold alloy for bridge 4.2 g", "Legierung 3,2 g"):
@@ -234,6 +282,7 @@ def test_products(text: str, product: str) -> None:
         ("FCZ crown attn Dr Smith ref", "FCZ crown"),
         ("porcelain fused to metal", "porcelain fused to metal"),
         ("for Smith", "…"),
+        ("corona de circonio de la Cruz", "corona de circonio"),
     ],
 )
 def test_words_that_lead_to_a_name_go_with_it(text: str, product: str) -> None:
