@@ -93,7 +93,7 @@ def parts_block(model: Model, components: list[str]) -> Block:
 
 def checks_block(model: Model) -> Block:
     """The checks, one row each: a figure, what it should be, and whether it is."""
-    rows = [*_sums(model), *_limits(model)]
+    rows = [*_sums_of_lines(model), *_sums_of_costs(model), *_limits(model)]
     block = Block(
         "checks",
         "Checks",
@@ -126,7 +126,8 @@ def _product(a: str, b: str) -> Traced:
     return grand_product(Whole(block_a, name_a), Whole(block_b, name_b))
 
 
-def _sums(model: Model) -> list[tuple[str, Traced, Traced]]:
+def _sums_of_lines(model: Model) -> list[tuple[str, Traced, Traced]]:
+    """The invoice lines against the files, the invoices and the materials."""
     return [
         (
             "Invoice files whose lines add up to their total",
@@ -149,6 +150,12 @@ def _sums(model: Model) -> list[tuple[str, Traced, Traced]]:
             _product("lines.units_counted", "lines.counted"),
             sum_of("materials.material_units"),
         ),
+    ]
+
+
+def _sums_of_costs(model: Model) -> list[tuple[str, Traced, Traced]]:
+    """Costs, alloys and the year's units and cash against what they are made of."""
+    return [
         (
             "Parts of the unit costs, against the unit costs",
             sum_of("parts.in_all"),

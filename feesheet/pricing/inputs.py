@@ -163,6 +163,13 @@ def _at(limit: float | Sequence[float] | None, position: int, otherwise: float) 
 
 def add_inputs(model: Model, rows: list[InputRow]) -> None:
     """Add the Inputs sheet's blocks. Every entry column and every setting reads its cell there."""
+    model.add(_figures_block(rows))
+    model.add(_choices_block(model))
+    model.add(_fixed_block(model))
+
+
+def _figures_block(rows: list[InputRow]) -> Block:
+    """The figures that may be typed over, one a row."""
     block = Block(
         "inputs",
         "Inputs",
@@ -190,7 +197,11 @@ def add_inputs(model: Model, rows: list[InputRow]) -> None:
     )
     block.worked(changed)
     block.given("source", "Read from", [row.source for row in rows], width=46)
-    model.add(block)
+    return block
+
+
+def _choices_block(model: Model) -> Block:
+    """The words that may be typed over: what the target margin is a margin of."""
     basis = model.settings["margin_basis"]
     words = Block("choices", "Inputs", "Words that may be typed over", 1, label=("what",))
     words.given("what", "What", [basis.heading])
@@ -199,7 +210,11 @@ def add_inputs(model: Model, rows: list[InputRow]) -> None:
     words.given("basis_issued", "As issued", [basis.value], meaning="The word when the workbook was issued.")
     words.worked(changed, name="basis_changed", value="basis", as_issued="basis_issued")
     words.given("source", "Read from", [basis.source])
-    model.add(words)
+    return words
+
+
+def _fixed_block(model: Model) -> Block:
+    """The numbers that are not a practice's to set."""
     fixed = [setting for setting in model.settings.values() if setting.fixed]
     numbers = Block(
         "fixed", "Inputs", "Fixed numbers", len(fixed), "Not a practice's to set.", label=("what",)
@@ -208,4 +223,4 @@ def add_inputs(model: Model, rows: list[InputRow]) -> None:
     numbers.given("number", "Value", [float(setting.value) for setting in fixed], "exact")
     numbers.given("unit", "Unit", [setting.unit for setting in fixed], "unit")
     numbers.given("source", "Source", [setting.source for setting in fixed])
-    model.add(numbers)
+    return numbers

@@ -68,43 +68,45 @@ def read_one(job: Job, kept: KeptSheets | None = None) -> FileContent:
         return found
     except Refusal as refusal:
         return FileContent(problems=[refusal.problem(name)])
-    except PermissionError:
-        return FileContent(
-            problems=[
-                Problem(
-                    "in use",
-                    "The file can't be opened for reading.",
-                    "Close it in other programs, or ask for the right to read it.",
-                    name,
-                )
-            ]
-        )
-    except FileNotFoundError:
-        return FileContent(
-            problems=[
-                Problem(
-                    "in use",
-                    "The file went away while the folder was read.",
-                    "Run again once no other program is saving it.",
-                    name,
-                )
-            ]
-        )
     except MemoryError:
         return FileContent(problems=[out_of_memory(name)])
     except (KeyboardInterrupt, SystemExit):
         raise
-    except BaseException:  # the reader's own panics are no Exceptions
-        return FileContent(
-            problems=[
-                Problem(
-                    "not a workbook",
-                    "The workbook is damaged.",
-                    "Open it in your spreadsheet program and save it again.",
-                    name,
-                )
-            ]
-        )
+    except BaseException as wrong:  # the reader's own panics are no Exceptions
+        return FileContent(problems=[_failed(wrong, name)])
+
+
+_DAMAGED = (
+    "not a workbook",
+    "The workbook is damaged.",
+    "Open it in your spreadsheet program and save it again.",
+)
+
+_FAILED: tuple[tuple[type[BaseException], tuple[str, str, str]], ...] = (
+    (
+        PermissionError,
+        (
+            "in use",
+            "The file can't be opened for reading.",
+            "Close it in other programs, or ask for the right to read it.",
+        ),
+    ),
+    (
+        FileNotFoundError,
+        (
+            "in use",
+            "The file went away while the folder was read.",
+            "Run again once no other program is saving it.",
+        ),
+    ),
+)
+"""Kind, what and cure of what may go wrong with the file itself; anything else that does means that it is damaged."""
+
+
+def _failed(wrong: BaseException, name: str) -> Problem:
+    """The problem of a file that can't be read for that reason."""
+    words = next((words for reason, words in _FAILED if isinstance(wrong, reason)), _DAMAGED)
+    return Problem(*words, name)
 
 
 def _tables(job: Job, path: Path, kept: KeptSheets) -> FileContent:

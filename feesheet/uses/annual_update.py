@@ -84,14 +84,22 @@ def price(practice: Practice) -> tuple[Priced, list[Problem]]:
     changes.add_changes(model)
     checks.add_checks(model, practice, line_parts, [part.name for part in parts])
     figures = Numbers(model)
-    problems += nothing_to_start_from(practice, who, figures) + alloys.cautions(practice, who, figures)
-    problems += lab_fees.all_rejected(practice, who, figures) + no_current_fee(practice)
-    problems += kept_by_force(practice, who, figures) + notices.cost_notices(practice, who, figures)
-    problems += billed_as_another(practice, who, line_parts, figures)
-    problems += total_notices(practice, line_parts, totals, figures) + open_claims(
-        practice, line_parts, figures
-    )
+    problems += _notices(practice, who, figures) + billed_as_another(practice, who, line_parts, figures)
+    problems += total_notices(practice, line_parts, totals, figures)
+    problems += open_claims(practice, line_parts, figures)
     return Priced(who, model, figures, typed), problems
+
+
+def _notices(practice: Practice, who: Roster, figures: Numbers) -> list[Problem]:
+    """What is said of the fees and of the costs behind them, lines and papers aside."""
+    return [
+        *nothing_to_start_from(practice, who, figures),
+        *alloys.cautions(practice, who, figures),
+        *lab_fees.all_rejected(practice, who, figures),
+        *no_current_fee(practice),
+        *kept_by_force(practice, who, figures),
+        *notices.cost_notices(practice, who, figures),
+    ]
 
 
 def no_current_fee(practice: Practice) -> list[Problem]:
