@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 from feesheet.reading.faults import shortest
@@ -11,7 +11,7 @@ from feesheet.reading.grids import Grid
 from feesheet.reading.invoices import headings, labels
 from feesheet.reading.invoices.headings import AMOUNTS, Heading
 from feesheet.reading.invoices.labels import Fact, Said
-from feesheet.reading.invoices.vocabulary import Title, Vocabulary
+from feesheet.reading.invoices.vocabulary import Title, Vocabulary, is_reference
 
 _THINGS = ("description", "extra_text", "kind")
 """Fields that say what a row is about."""
@@ -93,10 +93,31 @@ def parts(grid: Grid, vocabulary: Vocabulary) -> list[Part]:
     cutter = _Cutter(grid, vocabulary, {one.top: one for one in found})
     cutter.run()
     sound = [part for part in cutter.done if part.headings or part.filled]
+    for part in sound:
+        references_as_cases(part)
     named = vocabulary.title(grid.name) if grid.name else None
     if named and sound and not sound[0].titles:
         sound[0].heard.append((0, named))
     return sound
+
+
+def references_as_cases(part: Part) -> None:
+    """A column headed only "Ref" or the like is of jobs where the letterhead of an invoice has its number."""
+    if part.own_number and part.kind != "statement":
+        part.headings = {top: _as_cases(part, heading) for top, heading in part.headings.items()}
+        part.heading = _as_cases(part, part.heading) if part.heading else None
+
+
+def _as_cases(part: Part, heading: Heading) -> Heading:
+    at = heading.columns.get("invoice", -1)
+    rows = part.grid.rows
+    texts = [text for row in rows[heading.top : heading.bottom + 1] if (text := text_at(row, at))]
+    numbers = {text_at(row, at) for row in rows[max(part.start, heading.bottom + 1) : part.end]}
+    if not texts or not all(map(is_reference, texts)) or part.own_number in numbers:
+        return heading
+    columns = {name: column for name, column in heading.columns.items() if name != "invoice"}
+    columns.setdefault("case", at)
+    return replace(heading, columns=columns)
 
 
 def _counts(grid: Grid, index: int, vocabulary: Vocabulary) -> bool:

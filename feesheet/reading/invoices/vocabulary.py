@@ -19,6 +19,8 @@ LONGEST = 80
 MOST_KEPT = 50_000
 """Texts whose meaning is remembered."""
 _TITLE = "title:"
+REFERENCE = "reference"
+"""Headings of numbers that are those of invoices, unless the letterhead has the invoice's own."""
 _NUMBERED = frozenset({"invoice", "case", "account", "statement"})
 """Labels that a number may follow without a colon, as in "Invoice 1042"."""
 _APART = str.maketrans("_/-:.", "     ")
@@ -218,8 +220,14 @@ def general_headings() -> dict[str, str]:
     found: dict[str, str] = {}
     for name, some in _rows("invoice_headings").items():
         for word in some:
-            found.setdefault(word if "$" in word else plain(word), name)
+            found.setdefault(word if "$" in word else plain(word), "invoice" if name == REFERENCE else name)
     return found
+
+
+@cache
+def is_reference(text: str) -> bool:
+    """Whether a heading may be of invoice numbers or of jobs, as "Ref" may."""
+    return plain(text) in {plain(word) for word in _rows("invoice_headings")[REFERENCE]}
 
 
 @cache
