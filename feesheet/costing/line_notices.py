@@ -12,6 +12,7 @@ from feesheet.costing.money_words import billed_abroad, money
 from feesheet.costing.wording import without_names
 from feesheet.practice import Practice
 from feesheet.problems import Problem, Sort
+from feesheet.wording import HIDDEN
 
 _CURE = {
     UNMAPPED: 'Add the wording to "Product names", with its material or "not a crown"; until then it is in no fee.',
@@ -23,6 +24,11 @@ _CURE = {
         "Ask the lab for the weight and type it. The sheet Alloy lines shows what the amount would buy."
     ),
 }
+
+_HIDDEN_CURE = (
+    "None of its words is known, so that they may be a person's and are hidden. Look at the invoice line and type the "
+    'product\'s own words into the sheet "Product names", with its material or "not a crown"; until then it is in no fee.'
+)
 
 
 def line_notices(practice: Practice, parts: pd.DataFrame) -> list[Problem]:
@@ -41,8 +47,10 @@ def _not_understood(practice: Practice, lines: pd.DataFrame) -> Iterator[Problem
         use, lab, words = (str(group[column].iloc[0]) for column in ("use", "lab", "words"))
         named = f'"{words}"' if words else "a line without words"
         what = f"{lab}: {named}, {counted(practice, group)}, is not understood: {use}."
-        alike = _sort(practice, group) if use == UNMAPPED else None
-        yield Problem("not understood", what, _CURE[use], *first_place(practice, group), alike)
+        hidden = use == UNMAPPED and HIDDEN in words and not any(map(str.isalpha, words))
+        alike = _sort(practice, group) if use == UNMAPPED and not hidden else None
+        do = _HIDDEN_CURE if hidden else _CURE[use]
+        yield Problem("not understood", what, do, *first_place(practice, group), alike)
 
 
 def _set_aside(practice: Practice, lines: pd.DataFrame) -> Iterator[Problem]:

@@ -146,3 +146,17 @@ def test_a_case_is_a_running_number(tmp_path: Path) -> None:
 def test_the_wording_is_that_of_the_list() -> None:
     """The tests' crown is on the list."""
     assert ProductNames(practice_of([line(1)])).meaning("lab A", CROWN).material == GOLD
+
+
+def test_a_hidden_wording_is_looked_up_on_the_invoice() -> None:
+    """A wording of nothing but "…" can't be typed into the list: its product's own words are on the invoice line."""
+    lines = [
+        line(200, teeth="16"),
+        line(70, product="…", teeth="26"),
+        line(50, product="… crown", teeth="36"),
+    ]
+    hidden, partly = (p for p in outcome(practice_of(lines))[1] if p.kind == "not understood")
+
+    assert "Look at the invoice line and type the product's own words into the sheet" in hidden.do
+    assert hidden.sort is None and hidden.cell
+    assert partly.do.startswith('Add the wording to "Product names"')
