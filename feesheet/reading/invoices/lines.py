@@ -164,7 +164,7 @@ def _name(
 
 def _teeth(item: Item, row: list[Any], columns: Columns, reading: Reading) -> str:
     at = columns.column("teeth")
-    if not 0 <= at < len(row) or row[at] == "":
+    if not 0 <= at < len(row) or row[at] == "" or text_at(row, at) == item.text:
         return ""
     teeth, restored = cell_damage.teeth(row[at], reading.evidence.order)
     if restored:

@@ -178,7 +178,7 @@ class _Walker:
         text = text_at(row, self.description)
         has_money = any(at < width and row[at] not in ("", None) for at in self.money)
         if has_money or self._has_own(row):
-            whole = text or self.waiting
+            whole = text or self.waiting or odd_rows.charge_named(row, heading, self.context)
             if not whole and self._are_words(row):
                 return
             self.found.items.append(

@@ -17,7 +17,13 @@ from feesheet.reading.folder import read_folder
 from feesheet.uses.import_summary import ImportSummary, Read, import_summary, summary_of
 
 TOTAL = {"file": "all.xlsx", "sheet": "Invoice lines", "cell": "I9", "lab": "lab A", "kind": "invoice"}
-TOTAL |= {"invoice": "A-1", "date": pd.Timestamp("2026-03-04"), "repeats": False, "replaces": False, "currency": "EUR"}
+TOTAL |= {
+    "invoice": "A-1",
+    "date": pd.Timestamp("2026-03-04"),
+    "repeats": False,
+    "replaces": False,
+    "currency": "EUR",
+}
 """What invoice A-1 of the small practice, whose lines add up to 572.50, may say of itself."""
 
 
