@@ -96,7 +96,7 @@ def _undated(practice: Practice) -> np.ndarray:
     lines, rates = practice.tables["invoice_lines"], practice.tables["exchange_rates"]
     rated = set(rates.loc[rates["rate"].notna(), "foreign"].astype(str).str.upper())
     has_rate = lines["currency"].astype(str).str.upper().isin(rated)
-    return (has_rate & lines["date"].isna()).to_numpy()
+    return np.asarray(has_rate & lines["date"].isna())
 
 
 def _shown_currencies(own: str, pieces: list[tuple[str, Piece]]) -> Iterator[Problem]:

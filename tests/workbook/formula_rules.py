@@ -139,10 +139,10 @@ def nothing_outside(book: Subject) -> Iterator[Finding]:
 
 
 def worked_out_once(book: Subject) -> Iterator[Finding]:
-    """10: no two columns of a table have the same formula."""
+    """10: no two columns of a table have the same formula; a nought, as of a row without a ladder, works nothing out."""
     for place, block, column, cells in book.columns():
         top = cells[0]
-        if top is None or not top.formula or column.trees:
+        if top is None or top.formula in ("", "0") or column.trees:
             continue
         for name, other in place.columns.items():
             twin = book.opened.sheets[place.sheet].cells.get((top.row, other + 1))

@@ -128,7 +128,8 @@ def _check(
         reading.told.add("does not match its total", what, do, item.row, columns.column("amount"))
         return
     gaps = [fit - abs(line.amount) for fit in Discounted(row, columns, reading).fits(abs(times * price))]
-    gap = round(min(gaps, key=abs), 2)
+    nearest: float = min(gaps, key=abs)
+    gap = round(nearest, 2)
     tax = number(row, columns.column("tax"), reading)
     if (
         abs(gap) > max(CENT, HALF_CENT * abs(times))
