@@ -1,7 +1,8 @@
 """Totals of published electronic invoices, read from invoices built anew with the published amounts.
 
-Only amounts, rates and signs are those of the sources; names, dates and, where it says so, how a published
-sum is split over its lines are this suite's own. Sources, by repository and commit:
+Totals and signs are those of the sources, as published with them. Names and dates are this suite's own, and so is, where
+it says so, how a published sum is split over its lines; the lines of example2 and the rates of examples 1 and 5 are from
+memory and come to the published totals. Sources, by repository and commit:
 
 - OpenPEPPOL/peppol-bis-invoice-3, 78d7f7d: base-example, base-creditnote-correction, base-negative-inv-correction
 - ConnectingEurope/eInvoicing-EN16931, b6c9e06: ubl-tc434-example1, 2, 5 and 8, guide-example3

@@ -16,6 +16,7 @@ from feesheet.reading.values import Column, Words
 from feesheet.schema import NUMERIC_KINDS, Field
 from feesheet.tables import INVOICE_LINES
 
+_CENT = 0.005
 _MADE = frozenset({"unit fee", "remake"})
 
 
@@ -24,6 +25,7 @@ def settled(result: FileContent, documents: Sequence[Document], file: str, conte
     rows: dict[str, list[tuple[Line, Document]]] = {}
     labs: dict[str, str] = {}
     for document in documents:
+        _without_carried(document)
         result.problems += [replace(problem, file=file) for problem in document.problems]
         result.problems += _assumed(document, file)
         doubts = lab_of(document, file, context, labs.get(document.sheet, ""))
@@ -38,6 +40,21 @@ def settled(result: FileContent, documents: Sequence[Document], file: str, conte
         result.pieces.append(_piece(sheet, first, lines))
         result.seen.append(Seen(sheet, INVOICE_LINES.name, len(lines)))
     _drop_doubts(result.problems)
+
+
+def _without_carried(document: Document) -> None:
+    """Payments as what they take off, and an invoice's total without what was carried over to it from others."""
+    carried = [line for line in document.lines if line.kind == "balance" and not math.isnan(line.amount)]
+    for line in carried:
+        line.amount = -abs(line.amount) if line.product == "payment" else line.amount
+    if document.kind == "statement" or not carried or math.isnan(document.total):
+        return
+    over = math.fsum(line.amount for line in carried)
+    charged = math.fsum(
+        line.amount for line in document.lines if line.kind != "balance" and not math.isnan(line.amount)
+    )
+    if abs(charged + over - document.total) < _CENT <= abs(charged - document.total):
+        document.total -= over
 
 
 def _assumed(document: Document, file: str) -> list[Problem]:

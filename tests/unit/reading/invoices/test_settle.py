@@ -1,4 +1,4 @@
-"""The day of a line: its invoice's, else its own, else that of the invoice's last line."""
+"""The day of a line: its invoice's, else its own, else that of the last line; and the total without what was carried over."""
 
 from __future__ import annotations
 
@@ -43,3 +43,21 @@ def test_every_line_has_a_day(
 def test_lines_without_any_day_are_a_problem() -> None:
     """They can't be placed in time."""
     assert days("invoice", math.nan, math.nan)[1] == ["missing value"]
+
+
+@pytest.mark.parametrize(("total", "own"), [(778.0, 278.0), (278.0, 278.0), (300.0, 300.0)])
+def test_what_was_carried_over_is_no_part_of_an_invoices_total(total: float, own: float) -> None:
+    """500.00 of other invoices, in a total of 778.00, leave 278.00; a total that fits neither way stays."""
+    lines = [Line(6, "unit fee", "crown", 278.0), Line(7, "balance", "previous balance", 500.0)]
+    paper = Document("invoice", "A-1", 20000.0, lines=lines, total=total)
+    content = FileContent()
+    settled(content, [paper], "a.csv", KNOWN)
+    assert content.documents[0].total == own
+
+
+def test_a_payment_takes_off_whatever_its_column() -> None:
+    """In a column of credits it stands without a sign."""
+    lines = [Line(6, "balance", "previous balance", 500.0), Line(7, "balance", "payment", 500.0)]
+    content = FileContent()
+    settled(content, [Document("statement", "S", 20000.0, lines=lines)], "a.csv", KNOWN)
+    assert list(content.pieces[0].data["amount"]) == [500.0, -500.0]
