@@ -25,7 +25,7 @@ def written(path: Path, share: bool) -> PlainWorksheet:
 
 
 def test_equal_cells_are_one(tmp_path: Path) -> None:
-    """Two noughts, two ones, two crowns: and 2.5 and a blank: five different cells are left of eight."""
+    """Two noughts, two ones, two crowns, 2.5 and a blank: five different cells are left of eight."""
     sheet = written(tmp_path / "a.xlsx", share=True)
     assert len({id(sheet.table[row][1]) for row in range(2, 2 + len(VALUES))}) == 5
 
