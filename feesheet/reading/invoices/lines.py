@@ -21,6 +21,7 @@ from feesheet.schema import plain
 NAN = math.nan
 HALF_CENT = 0.005
 """How far off a price is that was rounded to the cent, for each unit."""
+_MADE = frozenset({"unit fee", "remake"})
 _CLASSED = frozenset({"unit fee", "remake", "alloy", "alloy surcharge", "credit", "remake credit"})
 
 _CHARGES = frozenset({"unit fee", "extra", "freight", "rush", "alloy", "alloy surcharge", "remake"})
@@ -66,6 +67,8 @@ def _line(
     line = Line(item.row + 1, kind, said.product, amount, quantity, price)
     if columns.divides and price and not math.isnan(price):
         line.units = _quotient(amount, price)
+    if math.isnan(quantity) and kind in _MADE and _has_words(row, columns.column("quantity")):
+        _unread_quantity(line, item, columns, reading)
     if kind in _CLASSED:
         line.alloy, line.alloy_class = said.alloy, said.alloy_class
     if kind == "alloy" or (
@@ -83,6 +86,26 @@ def _line(
 def _is_charge(row: list[Any], columns: Columns, product: float, amount: float) -> bool:
     """Whether a row that is worded like a total is a charge of its own: it has teeth, or its quantity × price is its amount."""
     return text_at(row, columns.column("teeth")) != "" or abs(product - amount) <= CENT
+
+
+def _has_words(row: list[Any], at: int) -> bool:
+    return 0 <= at < len(row) and isinstance(row[at], str) and any(sign.isalnum() for sign in row[at])
+
+
+def _unread_quantity(line: Line, item: Item, columns: Columns, reading: Reading) -> None:
+    """A quantity in words, such as "two": amount / price where that is a whole number, else a question."""
+    at = columns.column("quantity")
+    if not line.amount:
+        return
+    if math.isnan(line.units) and line.unit_price and not math.isnan(line.unit_price):
+        line.units = _quotient(line.amount, line.unit_price)
+    if line.units >= 1 and _is_whole(line.units):
+        what = f"The quantity is no number; it is taken to be {line.units:g}, the amount / the price."
+        reading.told.add("assumed", what, "Type it in digits if it is another.", item.row, at)
+    else:
+        line.units = NAN
+        what = "The quantity is no number, and the amount is no whole number of prices."
+        reading.told.add("not a number", what, "Type the quantity in digits.", item.row, at)
 
 
 def _quotient(amount: float, price: float) -> float:

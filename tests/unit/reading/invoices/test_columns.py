@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import pytest
 from lab_grids import amounts, one, said
 
 ROWS = ((2, 145.0), (1, 160.0), (3, 20.0))
@@ -113,3 +114,24 @@ def test_discounts_in_their_own_column_explain_the_amount() -> None:
     )
 
     assert said(rate, "does not match its total") == said(off, "does not match its total") == []
+
+
+@pytest.mark.parametrize(
+    ("quantity", "price", "amount", "units", "kind"),
+    [
+        ("two", "139.00", "278.00", 2.0, "assumed"),
+        ("two", "139.00", "200.00", math.nan, "not a number"),
+        ("two", "", "278.00", math.nan, "not a number"),
+        ("2 ea", "139.00", "278.00", 2.0, ""),
+        ("", "139.00", "139.00", math.nan, ""),
+    ],
+)
+def test_a_quantity_in_words_is_never_dropped_in_silence(
+    quantity: str, price: str, amount: str, units: float, kind: str
+) -> None:
+    """It is what the amount and the price make of it, and told; or it is asked."""
+    line = f"14 | FCZ crown | {quantity} | {price} | {amount}"
+    paper = one(*table("Tooth | Description | Qty | Unit price | Amount", line))
+    assert paper.lines[0].units == pytest.approx(units, nan_ok=True)
+    told = {problem.kind for problem in paper.problems} & {"assumed", "not a number"}
+    assert told == ({kind} if kind else set())
