@@ -77,8 +77,24 @@ def with_kinds(practice: Practice) -> Practice:
 
 
 def unconfirmed(practice: Practice) -> list[Problem]:
-    """How many rows of the list are guesses that nobody has confirmed."""
-    waiting = np.flatnonzero(~practice.tables["product_map"]["confirmed"].to_numpy(dtype=bool))
+    """Rows of the list that are not used: guesses that nobody has confirmed, and wordings that still hide words."""
+    rows = practice.tables["product_map"]
+    confirmed = rows["confirmed"].to_numpy(dtype=bool)
+    return [*_waiting(practice, np.flatnonzero(~confirmed)), *_hiding(practice, np.flatnonzero(confirmed))]
+
+
+def _hiding(practice: Practice, confirmed: np.ndarray[Any, Any]) -> list[Problem]:
+    """Confirmed rows whose wording says nothing: it would mean every product whose words are hidden."""
+    wordings = practice.tables["product_map"]["wording"].astype(str)
+    rows = [int(row) for row in confirmed if HIDDEN in wordings.iloc[row]]
+    if not rows:
+        return []
+    what = f'{len(rows)} confirmed product name(s), the first here, still hold "{HIDDEN}" in place of words: they are not used.'
+    do = "Look at the invoice line, and type the product's own words, without anybody's name."
+    return [Problem("not understood", what, do, *practice.place("product_map", rows[0], "wording"))]
+
+
+def _waiting(practice: Practice, waiting: np.ndarray[Any, Any]) -> list[Problem]:
     if not len(waiting):
         return []
     what = (

@@ -9,7 +9,7 @@ import pytest
 from invoiced import CROWN, Row, line, outcome, practice_of, said, table
 
 from feesheet.costing.line_uses import NO_CROWN, UNMAPPED
-from feesheet.costing.product_names import ProductNames
+from feesheet.costing.product_names import ProductNames, unconfirmed
 from feesheet.writing.book import Schedule, write_book
 
 GOLD = "cast gold"
@@ -91,6 +91,15 @@ def test_a_hidden_wording_on_the_list_means_nothing() -> None:
 
     assert names.meaning("lab A", "Emaxis special").material == ""
     assert names.meaning("lab A", "special").material == ""
+
+
+def test_a_confirmed_row_that_hides_words_is_told() -> None:
+    """Somebody said yes to it, so its silence would be taken for a yes of the program's."""
+    rows = [{"wording": "… special", "material": GOLD}, {"wording": "Gold cap", "material": GOLD}]
+    told = [str(one) for one in unconfirmed(practice_of([line(1)], names=rows))]
+    assert len(told) == 1
+    assert "1 confirmed product name(s), the first here, still hold" in told[0] and "not used" in told[0]
+    assert unconfirmed(practice_of([line(1)], names=rows[1:])) == []
 
 
 def test_a_lab_s_own_row_comes_first() -> None:
