@@ -1,0 +1,1 @@
+"""What if prices, times or terms move: scenarios over the practice's own model, without a second one."""
