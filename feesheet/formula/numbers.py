@@ -15,7 +15,7 @@ from feesheet.formula.tree import Above, Call, Name, Node, Value, Whole
 class Numbers:
     """The figures of a model, each column worked out when first asked for and kept.
 
-    `of(block, column)` is an array of one figure a row; `group(block, name)` one row a row, one column a plan.
+    `of(block, column)` is an array of one figure a row; `group(block, name)` one row a plan.
     """
 
     def __init__(self, model: Model) -> None:
@@ -43,7 +43,7 @@ class Numbers:
             np.asarray(self.of(block, column), dtype=float)
             for column in self.model.blocks[block].groups[name]
         ]
-        return np.stack(columns, axis=-1)
+        return np.stack(columns)
 
     def _work_out(self, block: Block, column: Column) -> Any:
         if column.values is not None:

@@ -34,6 +34,10 @@ class Operation:
     separator: str = ","
 
 
+_DOUBT = 1e-13
+"""Share of a number within which its 15 decimal digits may tell another half than its binary ones: the digits count then."""
+
+
 def rounded(x: Any, digits: Any) -> Any:
     """Halves away from zero on the 15 significant decimal digits, as a spreadsheet's ROUND does.
 
@@ -43,7 +47,11 @@ def rounded(x: Any, digits: Any) -> Any:
     (2.68, -1.48)
     """
     scale = 10.0 ** np.asarray(digits, dtype=float)
-    size = fifteen(np.abs(fifteen(x)) * scale)
+    size = np.asarray(np.abs(np.asarray(x, dtype=float)) * scale)
+    near = np.abs(size - np.floor(size) - 0.5) <= _DOUBT * size
+    if near.any():
+        exact, scales = (np.broadcast_to(part, size.shape)[near] for part in (np.abs(x), scale))
+        size[near] = fifteen(fifteen(exact) * scales)
     return np.sign(x) * np.floor(size + 0.5) / scale + 0.0
 
 
@@ -117,17 +125,13 @@ def _compare(test: Callable[[Any, Any], Any]) -> Callable[[Any, Any], Any]:
 def _same(a: Any, b: Any) -> Any:
     a, b = np.asarray(a), np.asarray(b)
     if a.dtype.kind in "if" and b.dtype.kind in "if":
-        return (fifteen(a) == fifteen(b)).astype(float)
+        same = np.asarray(a == b)
+        near = ~same & (np.abs(a - b) <= _DOUBT * np.abs(a))
+        if near.any():
+            one, other = (np.broadcast_to(part, near.shape)[near] for part in (a, b))
+            same[near] = fifteen(one) == fifteen(other)
+        return same.astype(float)
     return np.asarray(np.asarray(a, dtype=object) == np.asarray(b, dtype=object)).astype(float)
-
-
-def _per_row(a: Any) -> Any:
-    a = np.asarray(a, dtype=float)
-    return a[:, None] if a.ndim == 1 else a
-
-
-def _lesser_each(each: Any, other: Any) -> Any:
-    return np.minimum(_per_row(each), _per_row(other))
 
 
 OPERATIONS: dict[str, Operation] = {
@@ -168,18 +172,18 @@ OPERATIONS: dict[str, Operation] = {
     "as_text": Operation(_as_text, "FIXED({0},{1})", "{0}"),
     "joined": Operation(_joined, "{all}", "{all}", 3, separator="&"),
     "sum_across": Operation(
-        lambda each: np.sum(each, axis=-1), "SUMPRODUCT({0})", "the sum of {0} over the plans"
+        lambda each: np.sum(each, axis=0), "SUMPRODUCT({0})", "the sum of {0} over the plans"
     ),
     "largest_across": Operation(
-        lambda each: np.max(each, axis=-1), "MAX({0})", "the largest {0} of the plans"
+        lambda each: np.max(each, axis=0), "MAX({0})", "the largest {0} of the plans"
     ),
-    "lesser_each": Operation(_lesser_each, "(({0}<={1})*{0}+({0}>{1})*{1})", "the smaller of {0} and {1}"),
+    "lesser_each": Operation(np.minimum, "(({0}<={1})*{0}+({0}>{1})*{1})", "the smaller of {0} and {1}"),
     "where_at_most": Operation(
-        lambda each, limit: (_per_row(each) <= _per_row(limit)).astype(float),
+        lambda each, limit: np.asarray(each <= limit).astype(float),
         "({0}<={1})",
         "those with {0} at most {1}",
     ),
-    "times_each": Operation(lambda a, b: _per_row(a) * _per_row(b), "{0}*{1}", "{0} × {1}", 5),
+    "times_each": Operation(lambda a, b: a * b, "{0}*{1}", "{0} × {1}", 5),
 }
 """Operations on figures of one row. Those on whole columns are in `COLUMN_OPERATIONS`."""
 
