@@ -15,6 +15,7 @@ LAYERS = {
     "tables": 2,
     "phrases": 2,
     "wording": 2,
+    "number_words": 2,
     "teeth": 3,
     "practice": 3,
     "total_lines": 4,

@@ -8,7 +8,8 @@ from collections.abc import Callable
 from datetime import date, datetime
 from typing import Any
 
-from feesheet.reading import date_words, number_words
+from feesheet import number_words
+from feesheet.reading import date_words
 from feesheet.reading.faults import Evidence, Fault, quoted, shortest
 from feesheet.reading.grids import Marked
 from feesheet.schema import NUMERIC_KINDS, Field, plain

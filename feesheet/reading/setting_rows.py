@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from feesheet import number_words
 from feesheet.problems import Problem
-from feesheet.reading import number_words
 from feesheet.reading.cells import day, is_blank
 from feesheet.reading.faults import shortest
 from feesheet.reading.find import Found

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from xml.parsers import expat
 
+from feesheet.number_words import SIGNS
 from feesheet.reading.gate import column_number
 
 Cell = tuple[int, int]
@@ -22,7 +23,6 @@ _UNVALUED = re.compile(
 _MERGED = re.compile(rb"<(?:\w+:)?mergeCell\s+ref=[\"']([A-Z]+)(\d+):([A-Z]+)(\d+)[\"']")
 _SIGN = re.compile(r"\[\$([^\]\-]+)[^\]]*\]|\"([^\"]*)\"|([$€£¥₹₩₺₽₴₪฿])")
 _ZEROS = re.compile(r"0{2,}")
-SIGNS = frozenset("$€£¥₹₩₺₽₴₪฿")
 
 
 @dataclass(frozen=True)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from array import array
 from typing import Any
 
+from feesheet import number_words
 from feesheet.problems import Problem
-from feesheet.reading import number_words
 from feesheet.reading.faults import shortest
 from feesheet.reading.find import Found
 from feesheet.reading.gate import column_letters

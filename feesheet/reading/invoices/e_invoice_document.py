@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from decimal import Decimal
 
+from feesheet.number_words import decimal_marks
 from feesheet.problems import Problem
 from feesheet.reading.invoices.context import Context
 from feesheet.reading.invoices.document import NAN, Document, Line
@@ -12,7 +13,6 @@ from feesheet.reading.invoices.e_invoice import Adjustment, EInvoice, Position, 
 from feesheet.reading.invoices.e_invoice_lines import Reading, line_of_adjustment, line_of_position
 from feesheet.reading.invoices.e_invoice_rules import broken_rules
 from feesheet.reading.invoices.unit_codes import PIECES, WEIGHTS
-from feesheet.reading.number_words import decimal_marks
 from feesheet.schema import plain
 
 

@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
 
-from feesheet import reference
-from feesheet.reading import date_words, number_words
+from feesheet import number_words, reference
+from feesheet.reading import date_words
 from feesheet.reading.cells import EPOCH
 from feesheet.reading.grids import Marked
 from feesheet.reading.invoices.sections import Part

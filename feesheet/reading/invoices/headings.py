@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+from feesheet.number_words import taken_apart
 from feesheet.reading.grids import Grid, Marked
 from feesheet.reading.invoices.vocabulary import Vocabulary
-from feesheet.reading.number_words import taken_apart
 
 AMOUNTS = ("amount", "net", "gross", "charges", "credits", "alloy_amount")
 """Fields that hold money of a line."""

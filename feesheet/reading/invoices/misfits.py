@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from feesheet import number_words
 from feesheet.problems import Problem
-from feesheet.reading import number_words
 from feesheet.reading.gate import column_letters
 from feesheet.reading.invoices.amounts import number
 from feesheet.reading.invoices.columns import Columns

@@ -7,8 +7,8 @@ import re
 from dataclasses import dataclass
 
 from feesheet import reference
+from feesheet.number_words import decimal_of, taken_apart, value
 from feesheet.phrases import LONGEST
-from feesheet.reading.number_words import decimal_of, taken_apart, value
 
 GRAINS_IN_PENNYWEIGHT = 24
 """NIST Handbook 44, Appendix C, General Tables of Units of Measurement."""

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from feesheet import reference
-from feesheet.reading import date_words, number_words
+from feesheet import number_words, reference
+from feesheet.reading import date_words
 from feesheet.reading.sheet_facts import currency_sign
 from feesheet.reading.text_files import delimiter, encoding, rows
 from feesheet.reading.units import unit_problem

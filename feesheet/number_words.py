@@ -10,8 +10,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from feesheet import reference
-from feesheet.reading.sheet_facts import SIGNS
 
+SIGNS = frozenset("$€£¥₹₩₺₽₴₪฿")
+"""Signs of currencies."""
 _SPACES = re.compile(r"[\s\u00a0\u2007\u2009\u202f'’]+")
 _LOOSE = re.compile(rf"\d{_SPACES.pattern}(?:\d{{1,2}}(?!\d)|\d{{4,}})|\d{{4,}}{_SPACES.pattern}\d")
 """Digits apart that are no groups of three, such as "14 15"."""
