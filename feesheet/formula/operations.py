@@ -189,15 +189,15 @@ OPERATIONS: dict[str, Operation] = {
 
 
 def _lookup(column: Any, position: Any) -> Any:
-    return np.asarray(column)[np.asarray(position, dtype=int) - 1]
+    return np.asarray(column)[..., np.asarray(position, dtype=int) - 1]
 
 
 def _lookup_or(column: Any, position: Any, if_none: Any) -> Any:
     position = np.asarray(position, dtype=int)
     column = np.asarray(column)
-    if len(column) == 0:
+    if column.shape[-1] == 0:
         return np.broadcast_to(np.asarray(if_none), position.shape)
-    found = column[np.maximum(position, 1) - 1]
+    found = column[..., np.maximum(position, 1) - 1]
     return _when(position == 0, if_none, found)
 
 
@@ -207,7 +207,11 @@ def _total(column: Any, keys: Any, key: Any, *flags: Any) -> Any:
     for flag in flags:
         weights = np.where(np.asarray(flag) == 1, weights, 0.0)
     size = int(max(keys.max(initial=0), key.max(initial=0))) + 1
-    return np.bincount(keys, weights=weights, minlength=size)[key]
+    if weights.ndim == 1:
+        return np.bincount(keys, weights=weights, minlength=size)[key]
+    cases = np.arange(len(weights))[:, None] * size
+    sums = np.bincount((keys + cases).ravel(), weights=weights.ravel(), minlength=len(weights) * size)
+    return sums.reshape(len(weights), size)[:, key]
 
 
 def _count(keys: Any, key: Any, *flags: Any) -> Any:

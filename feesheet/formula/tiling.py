@@ -1,0 +1,314 @@
+"""Many cases of one model: its own calculations over rows that stand once for each case.
+
+A case changes a few columns or settings. `tile` adds, for every block with a column that follows from a change, a twin
+block: the base block's rows once a case, the same calculations, and beside them the figures that no case changes,
+fetched from the base block. So cases are read as numbers, as formulas and in words like everything else, and there is
+no second model.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+
+from feesheet.formula.model import Block, Column, Model
+from feesheet.formula.tree import Call, Name, Node, Traced, Value, Whole, call, node, walk
+
+Key = tuple[str, str]
+"""A column as (block, name); a setting as ("", name)."""
+
+Rows = np.ndarray[Any, Any]
+"""Whole numbers, one row a case and one column a row of the base block."""
+
+CASE, BASE = "case_no", "base_no"
+"""Columns of every twin block: the number of the row's case, and its row in the base block."""
+
+LOOK_UPS, TOTALS = ("lookup", "lookup_or"), ("total", "count", "total_product")
+
+
+@dataclass(frozen=True)
+class Cases:
+    """What the cases change.
+
+    `name` begins the twin blocks' names, `sheet` is where they stand, `titles` says what each case is. `changed` has
+    the columns and settings that are changed: the numbers of rows in the block `changes`, whose columns `factor` and
+    `added` say how; 0 where nothing changes. `counters` has counters that a case replaces, with the new numbers.
+    `rows` keeps only some rows (counted from 0) of a block, or of the blocks aligned under that name.
+    """
+
+    name: str
+    sheet: str
+    titles: Sequence[str]
+    changes: str
+    changed: Mapping[Key, Rows]
+    counters: Mapping[Key, Rows] = field(default_factory=dict)
+    rows: Mapping[str, Sequence[int]] = field(default_factory=dict)
+
+    def twin(self, block: str) -> str:
+        """The name of a block's twin."""
+        return f"{self.name}_{block}"
+
+    @property
+    def settings(self) -> str:
+        """The name of the block with the settings of each case."""
+        return self.twin("settings")
+
+
+def read_by(model: Model, key: Key) -> Iterator[Key]:
+    """The columns and settings that a column is worked out of."""
+    if not key[0]:
+        return
+    block = model.blocks[key[0]]
+    column = block.columns[key[1]]
+    for tree in (column.tree, *column.trees):
+        for part in walk(tree) if tree is not None else ():
+            if isinstance(part, Whole):
+                yield part.block, part.column
+            elif isinstance(part, Name):
+                home = model.home(part.name, block)
+                members = home.groups.get(part.name, (part.name,)) if home else (part.name,)
+                yield from ((home.name if home else "", member) for member in members)
+
+
+def following(model: Model, sources: set[Key]) -> set[Key]:
+    """Every column that follows from the sources, and the sources themselves."""
+    known: dict[Key, bool] = dict.fromkeys(sources, True)
+
+    def follows(key: Key) -> bool:
+        if key not in known:
+            known[key] = False  # a running total reads itself
+            known[key] = any([follows(other) for other in read_by(model, key)])
+        return known[key]
+
+    for block in model.blocks.values():
+        for column in block.columns:
+            follows((block.name, column))
+    return {key for key, yes in known.items() if yes}
+
+
+def tile(model: Model, cases: Cases, wanted: Sequence[Key]) -> None:
+    """Add the twin blocks that the wanted columns need; a wanted column that no case changes is fetched for each."""
+    tiler = _Tiler(model, cases)
+    for key in wanted:
+        tiler.need(key)
+    tiler.add()
+
+
+class _Tiler:
+    """The twin blocks while they are made: their columns by name, in the order in which they were needed."""
+
+    def __init__(self, model: Model, cases: Cases) -> None:
+        self.model, self.cases = model, cases
+        self.following = following(model, {*cases.changed, *cases.counters})
+        self.columns: dict[str, dict[str, Column]] = {}
+        self.groups: dict[str, dict[str, tuple[str, ...]]] = {}
+
+    def need(self, key: Key) -> None:
+        """See to it that the twin of the column's block has the column."""
+        name, column = key
+        made = self.columns.setdefault(name, {})
+        if column in made:
+            return
+        made[column] = Column(column, "", "")  # holds its place while its parts are made
+        if not name:
+            made[column] = self._setting(column)
+            return
+        block = self.model.blocks[name]
+        base = block.columns[column]
+        if key in self.cases.counters:
+            made[column] = self._given(base, self.kept(block, self.cases.counters[key]))
+            return
+        tree: Node = call("lookup", Whole(name, column), Name(BASE))
+        if base.tree is not None and any(part in self.following for part in read_by(self.model, key)):
+            tree = self.translated(base.tree, block)
+        if key in self.cases.changed:
+            tree = self._changed(key, tree)
+        made[column] = Column(column, base.heading, base.unit, base.meaning, tree=tree, width=base.width)
+
+    def _changed(self, key: Key, tree: Node) -> Node:
+        """What a case makes of the calculation."""
+        name, counter = key[0], f"{key[1]}_change"
+        block = self.model.blocks[name]
+        values = self.kept(block, self.cases.changed[key])
+        heading = f"Change no. of {block.columns[key[1]].heading.lower()}"
+        self._counter(name, counter, heading, values, "Row in the changed values; 0: as it is.")
+        return node(_with_change(tree, self.cases.changes, counter))
+
+    def _setting(self, setting: str) -> Column:
+        declared = self.model.settings[setting]
+        values = np.asarray(self.cases.changed[("", setting)]).ravel()
+        self._counter(
+            "", f"{setting}_change", "Change no.", values, "Row in the changed values; 0: as it is."
+        )
+        tree = _with_change(Name(setting), self.cases.changes, f"{setting}_change")
+        return Column(
+            f"case_{setting}", declared.heading, declared.unit, "As each case has it.", tree=node(tree)
+        )
+
+    def _counter(self, block: str, name: str, heading: str, values: Rows, meaning: str) -> None:
+        column = Column(name, heading, "whole", meaning, values=values, counter=True)
+        self.columns.setdefault(block, {})[name] = column
+
+    def _given(self, base: Column, values: Rows) -> Column:
+        return Column(base.name, base.heading, base.unit, base.meaning, values=values, counter=True)
+
+    def translated(self, tree: Node, block: Block) -> Node:
+        """The calculation as a twin block reads it."""
+        match tree:
+            case Name(name):
+                return self._name(name, block)
+            case Call(operation, (Whole(other, column), Name(position), *rest)) if operation in LOOK_UPS:
+                rest = [self.translated(part, block) for part in rest]
+                if (other, column) not in self.following:
+                    return Call(operation, (tree.parts[0], self._name(position, block), *rest))
+                self.need((other, column))
+                moved = self._position(position, block, self.model.blocks[other])
+                return Call(operation, (Whole(self.cases.twin(other), column), Name(moved), *rest))
+            case Call(operation, parts) if operation in TOTALS:
+                return self._total(operation, parts, block)
+            case Call(operation, parts):
+                return Call(operation, tuple(self.translated(part, block) for part in parts))
+            case Whole(other, column) if (other, column) in self.following:
+                raise NotImplementedError(f"{block.name}: all of {other}.{column} is not one figure a case")
+        return tree
+
+    def _name(self, name: str, block: Block) -> Node:
+        home = self.model.home(name, block)
+        if home is None:
+            if ("", name) not in self.following:
+                return Name(name)
+            self.need(("", name))
+            return call("lookup", Whole(self.cases.settings, f"case_{name}"), Name(CASE))
+        for member in home.groups.get(name, (name,)):
+            self.need((home.name, member))
+        if name in home.groups:
+            self.groups.setdefault(home.name, {})[name] = home.groups[name]
+        return Name(name)
+
+    def _position(self, counter: str, block: Block, other: Block) -> str:
+        """A counter moved to the rows that the other block's twin has for the case; 0 stays 0."""
+        home, numbers = self._numbers(counter, block)
+        kept = self._kept_rows(other)
+        row = np.zeros(other.rows + 1, dtype=np.int64)
+        row[np.asarray(kept) + 1] = np.arange(1, len(kept) + 1)
+        if (row[numbers] == 0)[numbers > 0].any():
+            raise ValueError(f"{home.name}.{counter} points to rows of {other.name} that are not kept")
+        cases = np.arange(len(numbers))[:, None] * len(kept)
+        moved = np.where(numbers == 0, 0, row[numbers] + cases)
+        name = f"{counter}_in_{other.name}"
+        meaning = f"Row of the case in the twin of: {other.title}; 0: none."
+        self._counter(home.name, name, home.columns[counter].heading, self.kept(home, moved), meaning)
+        return name
+
+    def _total(self, operation: str, parts: tuple[Node, ...], block: Block) -> Node:
+        """A total over the rows of the same case."""
+        wholes = [part for part in parts if isinstance(part, Whole)]
+        if not any((part.block, part.column) in self.following for part in wholes):
+            return Call(operation, tuple(self.translated(part, block) for part in parts))
+        at = next(position for position, part in enumerate(parts) if isinstance(part, Name))
+        key, keys = parts[at], parts[at - 1]
+        assert isinstance(key, Name) and isinstance(keys, Whole)
+        home, numbers = self._numbers(key.name, block)
+        other, many = self._numbers(keys.column, self.model.blocks[keys.block])
+        span = int(max(numbers.max(initial=0), many.max(initial=0))) + 1
+        names = []
+        for owner, counter, found in ((home, key.name, numbers), (other, keys.column, many)):
+            moved = found + np.arange(len(found))[:, None] * span
+            names.append(f"{counter}_of_{keys.block}")
+            heading = owner.columns[counter].heading
+            self._counter(
+                owner.name,
+                names[-1],
+                heading,
+                self.kept(owner, moved),
+                "Rows with one number belong together.",
+            )
+        result: list[Node] = []
+        for position, part in enumerate(parts):
+            if position == at:
+                result.append(Name(names[0]))
+            elif position == at - 1:
+                result.append(Whole(self.cases.twin(keys.block), names[1]))
+            else:
+                assert isinstance(part, Whole)
+                self.need((part.block, part.column))
+                result.append(Whole(self.cases.twin(part.block), part.column))
+        return Call(operation, tuple(result))
+
+    def _numbers(self, counter: str, block: Block) -> tuple[Block, Rows]:
+        """The block of a counter, and its numbers: one row a case."""
+        home = self.model.home(counter, block)
+        if home is None or home.columns[counter].values is None:
+            raise NotImplementedError(f"{block.name}: {counter} is no given number of a row")
+        replaced = self.cases.counters.get((home.name, counter))
+        if replaced is not None:
+            return home, replaced
+        values = np.asarray(home.columns[counter].values, dtype=np.int64)
+        return home, np.broadcast_to(values, (len(self.cases.titles), home.rows))
+
+    def _kept_rows(self, block: Block) -> Sequence[int]:
+        return self.cases.rows.get(block.aligned or block.name, range(block.rows))
+
+    def kept(self, block: Block, values: Rows) -> Rows:
+        """Figures of all rows, one row a case: those of the kept rows, one below the other."""
+        return np.asarray(values)[:, list(self._kept_rows(block))].ravel()
+
+    def add(self) -> None:
+        """Add the twin blocks to the model, in the order of the base blocks; their columns too."""
+        settings = self.columns.pop("", {})
+        if settings:
+            self.model.add(self._settings_block(settings))
+        for base in [block for block in self.model.blocks.values() if block.name in self.columns]:
+            self.model.add(self._twin(base, self.columns[base.name]))
+
+    def _settings_block(self, columns: dict[str, Column]) -> Block:
+        block = Block(
+            self.cases.settings,
+            self.cases.sheet,
+            "Settings of each case",
+            len(self.cases.titles),
+            label=("case",),
+        )
+        block.number()
+        block.given("case", "Case", list(self.cases.titles))
+        for column in sorted(columns.values(), key=lambda one: not one.counter):
+            block.add(column)
+        return block
+
+    def _twin(self, base: Block, columns: dict[str, Column]) -> Block:
+        kept, count = list(self._kept_rows(base)), len(self.cases.titles)
+        aligned = self.cases.twin(base.aligned) if base.aligned else ""
+        twin = Block(
+            self.cases.twin(base.name),
+            self.cases.sheet,
+            base.title,
+            len(kept) * count,
+            aligned=aligned,
+            label=("case", *base.label),
+        )
+        cases = np.repeat(np.arange(1, count + 1), len(kept))
+        twin.counter(CASE, "Case no.", cases, "Number of the case.")
+        twin.counter(
+            BASE, "Row no.", np.tile(np.asarray(kept) + 1, count), f"Row in the table: {base.title}."
+        )
+        twin.given("case", "Case", [self.cases.titles[case - 1] for case in cases])
+        for label in base.label:
+            words = base.labels(label)
+            twin.given(label, base.columns[label].heading, [words[row] for row in kept] * count)
+        order = {name: position for position, name in enumerate(base.columns)}
+        for name in sorted(columns, key=lambda name: (not columns[name].counter, order.get(name, -1))):
+            if name not in base.label:
+                twin.add(columns[name])
+        for group, members in self.groups.get(base.name, {}).items():
+            twin.group(group, members)
+        return twin
+
+
+def _with_change(figure: Traced, changes: str, counter: str) -> Traced:
+    """The figure times the change's factor, plus what it adds."""
+    factor = call("lookup_or", Whole(changes, "factor"), Name(counter), Value(1.0))
+    added = call("lookup_or", Whole(changes, "added"), Name(counter), Value(0.0))
+    return figure * factor + added
