@@ -223,6 +223,8 @@ METAL_PRICES = Table(
         Field("unit", "Unit", "text", 'Troy ounce, pennyweight, gram, kilogram, or a number of grams such as "30 g".',
               "troy ounce", also=("quoted unit", "price unit")),
         Field("currency", "Currency", "text", "Three letters; must be the practice's own.", "EUR", required=False, default=""),
+        Field("confirmed", "Confirmed", "yes_no", "Yes if a jump of more than 10 % from the quote before is right.", "no",
+              required=False, default="no"),
     ),
     key=("date", "metal"),
     many=True,
@@ -471,6 +473,32 @@ RULES = Table(
     workbook="fees and plans",
 )
 
+SCENARIOS = Table(
+    "scenarios",
+    "Scenarios",
+    "What if: one row per changed value. Rows with one title are looked at together; the fees in force stay as they are.",
+    (
+        Field("scenario", "Scenario", "text", "The scenario's title, the same on each of its rows.", "gold up 40 %"),
+        Field("what", "What", "text",
+              "A metal, or lab fees, minutes, pay, overhead, supplies, remake rate, plan share, target margin, collected share, "
+              "card cost or alloy.", "gold"),
+        Field("of_whom", "Of", "text", "The material, role, site or plan that it is for; blank for all.", "", required=False,
+              default=""),
+        Field("new_value", "New value", "number",
+              "What it would be. A metal's price is for the unit of its latest quote; a rate or share is a fraction.", "",
+              required=False),
+        Field("change_share", "Change by", "fraction", "The change as a share: 0.40 for 40 % more, -0.30 for 30 % less.", 0.4,
+              unit="fraction", required=False, low=-0.99, high=10),
+        Field("new_alloy", "New alloy", "text", "The alloy that the material would be cast from.", "", required=False,
+              default=""),
+        Field("reason", "Reason", "text", "Why you ask.", "gold rose all spring", required=False, default=""),
+        Field("taken_from", "Source", "text", "Where the figure is from.", "a bank's forecast", required=False, default=""),
+        Field("date", "Date", "date", "The day of the figure.", "2026-10-30", required=False),
+    ),
+    many=True,
+    workbook="scenarios",
+)
+
 # fmt: on
 
 TABLES: dict[str, Table] = {
@@ -497,6 +525,7 @@ TABLES: dict[str, Table] = {
         PLANS,
         PLAN_FEES,
         RULES,
+        SCENARIOS,
     )
 }
 """All input tables by name, in the order a person would fill them in."""

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from feesheet.practice import Practice
 from feesheet.problems import Problem, errors
-from feesheet.reading import exchange, gate, notations, repeats, spelling, suspected
+from feesheet.reading import exchange, gate, notations, repeats, scenario_files, spelling, suspected
 from feesheet.reading.assembled import FolderContent, practice_of, rows_by_table
 from feesheet.reading.consistency import disagreements
 from feesheet.reading.courier import Courier
@@ -27,8 +27,8 @@ Progress = Callable[[str, int, int], None]
 _QUIET = frozenset({"no charge", "assumed", "does not match its total"})
 """Notices beside which other problems of the same cell are still told."""
 
-SKIPPED_FOLDERS = frozenset({"fee schedules"})
-"""Folders, in lower case, that hold results and no inputs."""
+SKIPPED_FOLDERS = frozenset({"fee schedules", scenario_files.FOLDER, "what-if"})
+"""Folders, in lower case, that hold results or saved scenarios, and no inputs of the fees in force."""
 
 
 @dataclass(frozen=True)
@@ -41,12 +41,15 @@ class SheetFound:
     rows: int
 
 
-def read_folder(folder: Path, progress: Progress | None = None) -> tuple[Practice, list[Problem]]:
+def read_folder(
+    folder: Path, progress: Progress | None = None, scenarios: bool = False
+) -> tuple[Practice, list[Problem]]:
     """The practice that the folder's files describe, and everything that is wrong with them.
 
-    Where a table or a cell can't be read, the practice holds a blank in its place and the problems say so.
+    Where a table or a cell can't be read, the practice holds a blank in its place and the problems say so. With
+    `scenarios` those saved in its folder "Scenarios" are read too; without, what is wrong with scenarios is not told.
     """
-    content = _content(folder, progress)
+    content = _content(folder, progress, scenarios)
     problems = over_files(dict.fromkeys([*content.problems, *_table_problems(content)]))
     practice, setting_problems = practice_of(content)
     practice = spelling.as_listed(practice)
@@ -56,7 +59,8 @@ def read_folder(folder: Path, progress: Progress | None = None) -> tuple[Practic
         problems += more
     disagreeing = disagreements(practice, list(content.pieces()), _unread(content))
     problems += [*setting_problems, *(problem for problem in disagreeing if problem.place not in told)]
-    return practice, problems + suspected.remakes(practice, content)
+    problems += suspected.remakes(practice, content)
+    return practice, problems if scenarios else scenario_files.left_out(problems, content.files)
 
 
 def survey(folder: Path) -> list[SheetFound]:
@@ -68,30 +72,37 @@ def survey(folder: Path) -> list[SheetFound]:
     ]
 
 
-def input_files(folder: Path) -> list[Path]:
-    """The files that are read, in the order of their names: no hidden, lock or result files."""
+def input_files(folder: Path, scenarios: bool = False) -> list[Path]:
+    """The files that are read, in the order of their names: no hidden, lock or result files; saved scenarios if asked for."""
     found = []
     for path in folder.rglob("*"):
         inner = path.relative_to(folder)
         hidden = any(part.startswith((".", "~$")) for part in inner.parts)
         result = any(part.lower() in SKIPPED_FOLDERS for part in inner.parts[:-1])
+        if scenarios and scenario_files.is_saved(inner):
+            result = any(part.lower() in SKIPPED_FOLDERS for part in inner.parts[1:-1]) or _is_xml(path)
         if path.suffix.lower() in gate.EXTENSIONS and not hidden and not result and path.is_file():
             found.append(path)
     return sorted(found, key=lambda path: path.relative_to(folder).as_posix())
 
 
-def _content(folder: Path, progress: Progress | None) -> FolderContent:
+def _is_xml(path: Path) -> bool:
+    return path.suffix.lower() == ".xml"
+
+
+def _content(folder: Path, progress: Progress | None, scenarios: bool = False) -> FolderContent:
     """Every file read for tables, then the sheets without one read as invoices, with what the tables tell."""
-    paths, key = input_files(folder), secrets.token_bytes(32)
+    paths, key = input_files(folder, scenarios), secrets.token_bytes(32)
     jobs = [
         Job(str(path), path.relative_to(folder).as_posix(), Context(key))
         for path in paths
-        if path.suffix.lower() != ".xml"
+        if not _is_xml(path)
     ]
     found = {path.relative_to(folder).as_posix(): FileContent() for path in paths}
     with Courier() as courier:
         for number, (job, content) in enumerate(zip(jobs, courier.read_all(jobs), strict=True), start=1):
-            found[job.name] = content
+            saved = scenario_files.is_saved(Path(job.name))
+            found[job.name] = scenario_files.alone(content, job.name) if saved else content
             _tell(progress, job, number, len(paths))
         again = [second for path in paths if (second := _second(path, folder, found))]
         if again:
@@ -101,7 +112,7 @@ def _content(folder: Path, progress: Progress | None) -> FolderContent:
             for number, (job, papers) in enumerate(zip(again, courier.read_all(again), strict=True), start=1):
                 found[job.name] = _together(found[job.name], papers)
                 _tell(progress, job, number, len(again))
-    shas = (_sha256(path) for path in paths)
+    shas = (sha256_of(path) for path in paths)
     return FolderContent(
         tuple((name, sha, content) for sha, (name, content) in zip(shas, found.items(), strict=True))
     )
@@ -116,7 +127,7 @@ def _second(path: Path, folder: Path, found: dict[str, FileContent]) -> Job | No
     """The second reading of a file, None where the first found a table on every sheet."""
     name = path.relative_to(folder).as_posix()
     sheets = tuple(found[name].open_sheets)
-    return Job(str(path), name, sheets=sheets) if sheets or path.suffix.lower() == ".xml" else None
+    return Job(str(path), name, sheets=sheets) if sheets or _is_xml(path) else None
 
 
 def _together(tables: FileContent, papers: FileContent) -> FileContent:
@@ -133,7 +144,7 @@ def _together(tables: FileContent, papers: FileContent) -> FileContent:
     )
 
 
-def _sha256(path: Path) -> str:
+def sha256_of(path: Path) -> str:
     """The file's SHA-256, "" where it can't be read (its own problem says why)."""
     try:
         with path.open("rb") as file:

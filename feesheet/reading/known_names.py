@@ -12,7 +12,7 @@ from feesheet.practice import Practice
 from feesheet.problems import Problem
 from feesheet.reading.spelling import LISTS, fee_sites, key, listed, split_roles
 from feesheet.schema import Table
-from feesheet.tables import NOT_A_CROWN, TABLES
+from feesheet.tables import NOT_A_CROWN, PRODUCT_MAP, TABLES
 
 MOST_PLACES = 20
 """Cells with one and the same unknown name that are named one by one."""
@@ -52,7 +52,7 @@ def _unknown(
     strange = {word for word in series.cat.categories if word and key(word) not in names}
     if not strange:
         return []
-    rows = np.flatnonzero(series.isin(strange).to_numpy() & _in_use(practice.tables[table]))
+    rows = np.flatnonzero(series.isin(strange).to_numpy() & _in_use(practice, table))
     words = series.astype(object).to_numpy()
     problems, counts = [], dict.fromkeys(strange, 0)
     for row in rows:
@@ -62,11 +62,12 @@ def _unknown(
     return problems
 
 
-def _in_use(frame: pd.DataFrame) -> np.ndarray:
-    """Whether each row counts: a guess that nobody has confirmed is not used, so nothing in it stops a run."""
-    return (
-        frame["confirmed"].to_numpy(dtype=bool) if "confirmed" in frame else np.ones(len(frame), dtype=bool)
-    )
+def _in_use(practice: Practice, table: str) -> np.ndarray:
+    """Whether each row counts: a product's name that nobody has confirmed is not used, so nothing in it stops a run."""
+    frame = practice.tables[table]
+    if table == PRODUCT_MAP.name:
+        return np.asarray(frame["confirmed"], dtype=bool)
+    return np.ones(len(frame), dtype=bool)
 
 
 def _stranger(word: str, sort: str, names: Mapping[str, str], place: tuple[str, str, str]) -> Problem:
@@ -136,7 +137,7 @@ def duplicates(practice: Practice) -> list[Problem]:
 def _duplicates_in(practice: Practice, table: Table) -> list[Problem]:
     frame = practice.tables[table.name]
     keys = pd.DataFrame({name: _compared(frame[name]) for name in table.key})
-    known = _in_use(frame).copy()
+    known = _in_use(practice, table.name).copy()
     for name in table.key:
         if table.field(name).required:
             known &= (keys[name].notna() & (keys[name] != "")).to_numpy()

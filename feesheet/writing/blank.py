@@ -40,6 +40,7 @@ _WIDTHS |= {"money": 15, "fraction": 13, "grams": 13, "date": 15, "yes_no": 14}
 
 _WIDTHS_BY_NAME = {"product": 40, "wording": 36, "description": 36, "step": 34, "account": 30, "material": 28}
 _WIDTHS_BY_NAME |= {"alloy": 26, "roles": 24, "site": 16, "region": 16, "lab": 16, "role": 16, "unit": 16}
+_WIDTHS_BY_NAME |= {"scenario": 28, "what": 26, "of_whom": 26, "new_alloy": 26, "reason": 36, "taken_from": 30}
 _WIDTHS_BY_NAME |= dict.fromkeys(reference.metals(), 11)
 """Widths of columns whose words need another one."""
 
@@ -64,13 +65,16 @@ def write_templates(folder: Path) -> list[Path]:
     return [*targets, page]
 
 
-def write_workbook(path: Path, rows: Mapping[str, Sequence[Mapping[str, Any]]], example: bool) -> None:
+def write_workbook(
+    path: Path, rows: Mapping[str, Sequence[Mapping[str, Any]]], example: bool, title: str = ""
+) -> None:
     """Write one workbook with a sheet per table named in `rows` (table name -> rows of field name -> value).
 
     `example` adds the marked example row, as the blank templates have it. Days may be `date` or ISO text; a
     missing value, None or "" leaves the cell blank. Fractions are stored as fractions, shown as percentages.
+    The workbook's `title` is the file's own name where none is given.
     """
-    with entry_book(path) as book:
+    with entry_book(path, title) as book:
         formats = EntryFormats(book)
         for name, table_rows in rows.items():
             table = TABLES[name]
@@ -83,12 +87,12 @@ def write_workbook(path: Path, rows: Mapping[str, Sequence[Mapping[str, Any]]], 
             print_setup(sheet)
 
 
-def entry_book(path: Path) -> xlsxwriter.Workbook:
-    """A new workbook to type into, to be used in a `with` block."""
+def entry_book(path: Path, title: str = "") -> xlsxwriter.Workbook:
+    """A new workbook to type into, to be used in a `with` block; its title is the file's own name where none is given."""
     book = xlsxwriter.Workbook(
         str(path), {"default_format_properties": {"font_name": "Arial", "font_size": 10}}
     )
-    book.set_properties({"created": CREATED, "title": path.stem})
+    book.set_properties({"created": CREATED, "title": title or path.stem})
     return book
 
 
@@ -159,12 +163,29 @@ def write_value(sheet: Any, row: int, column: int, field: Field, value: Any, cel
     if value is None or value == "":
         sheet.write_blank(row, column, None, cell_format)
     elif field.kind in NUMERIC_KINDS and isinstance(value, int | float):
-        sheet.write_number(row, column, value, cell_format)
+        sheet.write_number(row, column, exact(value), cell_format)
     elif field.kind == "date":
         day = value if isinstance(value, date) else date.fromisoformat(value)
         sheet.write_datetime(row, column, day, cell_format)
     else:
         sheet.write_string(row, column, str(value), cell_format)
+
+
+class Exact(float):
+    """A number that is written with all its digits; the workbook writer keeps sixteen, and some numbers need seventeen."""
+
+    def __format__(self, spec: str) -> str:
+        """The shortest text that reads back as the same number."""
+        return float.__repr__(self)
+
+
+def exact(number: float) -> float:
+    """The number so that it reads back from the file as the very same.
+
+    >>> f"{0.1 + 0.2:.16G}", f"{exact(0.1 + 0.2):.16G}", f"{exact(5):.16G}"
+    ('0.3', '0.30000000000000004', '5')
+    """
+    return number if float(f"{number:.16G}") == number else Exact(number)
 
 
 def column_width(field: Field) -> int:
