@@ -161,7 +161,7 @@ def band_lines(numbers: Numbers, model: Model) -> list[str]:
     for no, (low, high, worst, within) in enumerate(zip(*shown, strict=True), start=1):
         added = numbers.of("band_workings", f"add_on_{no}")
         least, most = (f"{figure:+,.{digits}f}" for figure in (added.min(), added.max()))
-        said = least if least == most else f"{least} to {most}"
+        said = "no add-on" if not added.any() else least if least == most else f"{least} to {most}"
         lines.append(
             f"{no}  from {low:,.{digits}f} to under {high:,.{digits}f}: {said}; "
             f"margins move by {100 * worst:.2f} points at most{'' if within else ', over the tolerance'}"

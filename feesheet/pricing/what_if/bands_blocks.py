@@ -43,17 +43,13 @@ def _bands(model: Model, items: BandItems, steps: list[int]) -> Block:
     block.given("action", "What to do", [_action(step) for step in steps], width=12)
     block.worked(figures.middle)
     block.worked(figures.price_from)
-    top = figures.price_from(
-        Name("middle") + Name("band_width"),
-        *(Name(name) for name in ("band_width", "band_half", "smallest_coin", "step_digits", "money_digits")),
-    )
     block.fetch(
         "price_to",
         "Price to, under",
         "money",
         "bands.price_from",
         "next_no",
-        if_none=top,
+        if_none=Name("own_end"),
         meaning="Where the next band begins: at that price the next band holds.",
     )
     block.listed(
@@ -138,6 +134,8 @@ def _moves(items: BandItems, steps: list[int]) -> Block:
         "metal_no",
         meaning="The metal's price on the Inputs sheet, at which nothing is added.",
     )
+    block.worked(figures.next_middle)
+    block.worked(figures.price_from, name="own_end", heading="Ends, by its width", middle="next_middle")
     for name, heading, price in (
         ("move", "Middle's move", "middle"),
         ("move_low", "Lower edge's move", "price_from"),

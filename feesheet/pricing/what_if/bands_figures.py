@@ -38,6 +38,12 @@ def price_from(
     return step_nearest(middle - band_half * band_width, smallest_coin, step_digits, money_digits)
 
 
+@figure("Next middle", "money")
+def next_middle(middle: Traced, band_width: Traced) -> Traced:
+    """The price in the middle of the band above, whether there is one or not. Unit: money per quoted unit of the metal."""
+    return middle + band_width
+
+
 @figure("Price move", "change")
 def price_move(price: Traced, reference: Traced) -> Traced:
     """How far a price lies from the reference. Unit: fraction of the reference.

@@ -34,5 +34,5 @@ HEAD = (EDGE_RULE, HOW_TO, DROP_RULE)
 FOOT = (WHO_PAYS, PLANS, CONTRACTS_FIRST, LAW_FIRST, NO_ADVICE, REFERENCE_RULE, OUTSIDE_RULE, ONE_DAY)
 """For its foot."""
 
-HOLDS = "Holds: every band keeps the margin within the tolerance."
-HOLDS_NOT = "Does not hold: a band goes over the tolerance or down to nought. Type a smaller width or step."
+HOLDS = "Holds: all within the tolerance."
+HOLDS_NOT = "Does not hold: type a smaller width or step, or allow more."

@@ -285,7 +285,7 @@ def test_the_screen_s_table() -> None:
     assert lines[6] == (
         "6  from 2,525.00 to under 2,775.00: +19.00 to +39.00; margins move by 0.53 points at most"
     )
-    assert lines[5].startswith("5  from 2,275.00 to under 2,525.00: +0.00; ")
+    assert lines[5].startswith("5  from 2,275.00 to under 2,525.00: no add-on; ")
     assert lines[10:] == [
         bands_words.HOLDS,
         bands_words.EDGE_RULE,
