@@ -48,7 +48,8 @@ class Column:
     `values` are the given facts, one a row; `tree` is the calculation of a worked-out column, `trees` one calculation
     a row (summaries and checks, whose rows are about different things). An `entry` may be
     typed over in the workbook, within `low` and `high`, one for all or one a row; its `places` say where it was read. A `counter` is the
-    number of a row in some block. `running` names the (amounts, key) of a running total.
+    number of a row in some block. `running` names the (amounts, key) of a running total. `units` has a unit a row
+    where the rows are of several; `unit` then is the first one's.
     """
 
     name: str
@@ -64,6 +65,7 @@ class Column:
     high: float | Sequence[float] | None = None
     places: Sequence[tuple[str, str, str]] = ()
     running: tuple[str, str] | None = None
+    units: Sequence[str] = ()
     width: float | None = None
 
 
@@ -188,10 +190,11 @@ class Block:
         trees: Sequence[Traced],
         meaning: str,
         width: float | None = None,
+        units: Sequence[str] = (),
     ) -> None:
-        """A column whose rows are worked out each in its own way."""
+        """A column whose rows are worked out each in its own way; `units` where they are of several units."""
         worked = tuple(_as_number(node(tree)) for tree in trees)
-        self.add(Column(name, heading, unit, meaning, trees=worked, width=width))
+        self.add(Column(name, heading, unit, meaning, trees=worked, width=width, units=units))
 
     def group(self, name: str, columns: Sequence[str]) -> None:
         """Neighbouring columns that are read together, one a plan."""

@@ -53,9 +53,8 @@ class Numbers:
             runs = np.cumsum(np.concatenate([[True], np.diff(key) != 0])[: len(key)])
             return pd.Series(amounts).groupby(runs).cumsum().to_numpy()
         if column.trees:
-            return _array(
-                [np.asarray(self.evaluate(tree, block)).item() for tree in column.trees], column.unit
-            )
+            found = [np.asarray(self.evaluate(tree, block)).item() for tree in column.trees]
+            return _array(found, "mixed" if any(isinstance(one, str) for one in found) else column.unit)
         if column.tree is None:
             raise ValueError(f"{block.name}.{column.name} is neither given nor worked out")
         figures = np.asarray(self.evaluate(column.tree, block))

@@ -80,7 +80,7 @@ def following(model: Model, sources: set[Key]) -> set[Key]:
     def follows(key: Key) -> bool:
         if key not in known:
             known[key] = False  # a running total reads itself
-            known[key] = any([follows(other) for other in read_by(model, key)])
+            known[key] = any(follows(other) for other in read_by(model, key))
         return known[key]
 
     for block in model.blocks.values():
@@ -294,7 +294,7 @@ class _Tiler:
         twin.counter(
             BASE, "Row no.", np.tile(np.asarray(kept) + 1, count), f"Row in the table: {base.title}."
         )
-        twin.given("case", "Case", [self.cases.titles[case - 1] for case in cases])
+        twin.given("case", "Case", [title for title in self.cases.titles for _ in kept])
         for label in base.label:
             words = base.labels(label)
             twin.given(label, base.columns[label].heading, [words[row] for row in kept] * count)

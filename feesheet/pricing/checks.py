@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import pandas as pd
 
@@ -91,9 +92,13 @@ def parts_block(model: Model, components: list[str]) -> Block:
     return block
 
 
-def checks_block(model: Model) -> Block:
+Check = tuple[str, Traced, Traced]
+"""What is checked, the figure, and what it should be."""
+
+
+def checks_block(model: Model, more: Sequence[Check] = ()) -> Block:
     """The checks, one row each: a figure, what it should be, and whether it is."""
-    rows = [*_sums_of_lines(model), *_sums_of_costs(model), *_limits(model)]
+    rows = [*_sums_of_lines(model), *_sums_of_costs(model), *_limits(model), *more]
     block = Block(
         "checks",
         "Checks",

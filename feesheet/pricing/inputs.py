@@ -142,7 +142,7 @@ def _entries(model: Model, name: str) -> list[InputRow]:
             rows.append(
                 InputRow(
                     f"{column.heading}: {which}",
-                    column.unit,
+                    column.units[position] if column.units else column.unit,
                     float(value),
                     _at(column.low, position, 0.0),
                     _at(column.high, position, 1e6),

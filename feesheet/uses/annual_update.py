@@ -10,6 +10,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+import pandas as pd
+
 from feesheet import plugins
 from feesheet.costing import alloy_use, alloys, chair, components, lab_fees, lines, notices, overhead, places
 from feesheet.costing.billed_classes import billed_as_another
@@ -38,12 +40,14 @@ MOST_LINES = 1_048_000
 
 @dataclass(frozen=True)
 class Priced:
-    """A practice priced: who is who, the model of the workbook, its figures and the cells of its Inputs sheet."""
+    """A practice priced: who is who, the model of the workbook, its figures, the cells of its Inputs sheet, and its
+    invoice lines with their meaning (`costing.lines.understand`)."""
 
     who: Roster
     model: Model
     numbers: Numbers
     inputs: list[inputs.InputRow]
+    parts: pd.DataFrame
 
 
 def price(practice: Practice) -> tuple[Priced, list[Problem]]:
@@ -87,7 +91,7 @@ def price(practice: Practice) -> tuple[Priced, list[Problem]]:
     problems += _notices(practice, who, figures) + billed_as_another(practice, who, line_parts, figures)
     problems += total_notices(practice, line_parts, totals, figures)
     problems += open_claims(practice, line_parts, figures)
-    return Priced(who, model, figures, typed), problems
+    return Priced(who, model, figures, typed, line_parts), problems
 
 
 def _notices(practice: Practice, who: Roster, figures: Numbers) -> list[Problem]:

@@ -141,22 +141,27 @@ class Page:
         if column.entry or column.tree is not None:
             tree = column.tree
             text = layout.entry(block, column.name) if tree is None else formula(tree, block, layout)
-            return self._formulas(at_rows(text), values, place, position, look)
+            looks = [self.styles.cell(unit) for unit in column.units] or [look] * len(values)
+            return self._formulas(at_rows(text), values, place, position, looks)
         return self._facts(values, column, place, position, look)
 
-    def _formulas(self, made: Any, values: list[Any], place: Place, position: int, look: Any) -> list[str]:
+    def _formulas(
+        self, made: Any, values: list[Any], place: Place, position: int, looks: list[Any]
+    ) -> list[str]:
         write = self.sheet.write_formula
-        for row, value in enumerate(values, start=place.first_row):
+        for row, (value, look) in enumerate(zip(values, looks, strict=True), start=place.first_row):
             write(row - 1, position, made(row), look, value)
         return [seal_of_formula(made(place.first_row), place.first_row)] * len(values)
 
     def _listed(
         self, block: Block, place: Place, position: int, column: Column, layout: BookLayout, values: list[Any]
     ) -> list[str]:
-        seals = []
-        for row, (tree, value) in enumerate(zip(column.trees, values, strict=True), start=place.first_row):
+        seals, units = [], column.units or [column.unit] * len(values)
+        for row, (tree, value, unit) in enumerate(
+            zip(column.trees, values, units, strict=True), start=place.first_row
+        ):
             text = at_rows(formula(tree, block, layout))(row)
-            self.sheet.write_formula(row - 1, position, text, self.styles.cell(column.unit), value)
+            self.sheet.write_formula(row - 1, position, text, self.styles.cell(unit), value)
             seals.append(seal_of_formula(text, row))
         return seals
 

@@ -64,3 +64,13 @@ class Scenario:
     reason: str = ""
     source: str = ""
     day: str = ""
+
+
+@dataclass(frozen=True)
+class Step:
+    """One case of a scenario: its moves up to and with a step of the explanation. `last` is the whole scenario."""
+
+    scenario: int
+    name: str
+    moves: tuple[int, ...]
+    last: bool

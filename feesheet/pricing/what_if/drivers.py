@@ -1,0 +1,103 @@
+"""What a move changes: the columns and rows of the practice's model, or a setting."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from feesheet.formula.model import Block, Model
+from feesheet.formula.tiling import Key, Rows
+from feesheet.pricing.what_if.scenario import Driver, Move
+from feesheet.schema import plain
+
+STEPS: dict[str, tuple[Driver, ...]] = {
+    "metal": ("metal", "alloy"),
+    "lab": ("lab fees",),
+    "time": ("minutes", "pay"),
+    "overhead": ("overhead", "supplies", "remake rate"),
+    "rules": ("plan share", "target margin", "collected share", "card cost"),
+}
+"""The steps in which a difference is explained, in order, and the drivers of each."""
+
+_COLUMNS: dict[Driver, tuple[str, str, tuple[str, ...]]] = {
+    "metal": ("metals", "metal", ("price",)),
+    "lab fees": ("lab_fees", "material", ("blended_lab_fee",)),
+    "minutes": (
+        "costs",
+        "material",
+        (
+            "chair_min",
+            "repeated_chair_min",
+            "all_pay",
+            "dentist_cost",
+            "repeated_people",
+            "repeated_dentist",
+        ),
+    ),
+    "pay": ("staff", "role", ("yearly_cost",)),
+    "overhead": ("sites", "site", ("yearly_overhead",)),
+    "supplies": ("materials", "material", ("supplies", "remake_supplies")),
+    "remake rate": ("materials", "material", ("remake_rate",)),
+}
+"""The block of a driver, the column by which its rows are chosen, and the columns that it changes."""
+
+_SETTINGS: dict[Driver, str] = {
+    "target margin": "target_margin",
+    "collected share": "collected",
+    "card cost": "card_cost",
+}
+
+ALLOY: Key = ("pools", "alloy_no")
+GRAMS: Key = ("costs", "alloy_g")
+"""An alloy swap gives the alloy grams another alloy, and an item other grams where the densities differ."""
+
+
+def changed_by(move: Move, model: Model) -> dict[Key, np.ndarray]:
+    """The columns and settings that a move changes, each with a mark for every row that it is for (a setting: one)."""
+    if move.driver in _SETTINGS:
+        return {("", _SETTINGS[move.driver]): np.array([True])}
+    if move.driver == "plan share":
+        plans = [name for name in model.settings if name.startswith("plan_share_")]
+        named = [s for s in plans if plain(model.settings[s].heading).endswith(f" {plain(move.of)}")]
+        return {("", name): np.array([True]) for name in (named if move.of else plans)}
+    if move.driver == "alloy":
+        return {GRAMS: rows_of(model.blocks["costs"], "material", move.of)}
+    block, label, columns = _COLUMNS[move.driver]
+    marks = rows_of(model.blocks[block], label, move.of)
+    if move.driver == "supplies" and not move.by_share:
+        columns = columns[:1]
+    return {(block, column): marks for column in columns}
+
+
+def rows_of(block: Block, label: str, name: str) -> np.ndarray:
+    """A mark for every row of the block whose label is that name; all of them where no name is given."""
+    return np.array([not name or plain(word) == plain(name) for word in block.labels(label)], dtype=bool)
+
+
+def change_numbers(
+    model: Model, cases: Sequence[Sequence[tuple[int, Move]]]
+) -> tuple[dict[Key, Rows], dict[Key, Rows]]:
+    """What the cases change, and the counters that they replace (see `formula.tiling.Cases`).
+
+    Each case is a list of moves, each with the number of its row in the block of changed values.
+    """
+    changed: dict[Key, Rows] = {}
+    counters: dict[Key, Rows] = {}
+    for case, moves in enumerate(cases):
+        for number, move in moves:
+            for key, marks in changed_by(move, model).items():
+                rows = changed.setdefault(key, np.zeros((len(cases), len(marks)), dtype=np.int64))
+                rows[case, marks] = number
+            if move.driver == "alloy":
+                _swap(model, counters, len(cases), case, move)
+    return changed, counters
+
+
+def _swap(model: Model, counters: dict[Key, Rows], count: int, case: int, move: Move) -> None:
+    """Give a material's alloy grams the number of another alloy in one case."""
+    pools = model.blocks[ALLOY[0]]
+    present = np.asarray(pools.columns[ALLOY[1]].values, dtype=np.int64)
+    rows = counters.setdefault(ALLOY, np.tile(present, (count, 1)))
+    names = [plain(name) for name in model.blocks["alloys"].labels("alloy")]
+    rows[case, rows_of(pools, "material", move.of)] = names.index(plain(move.alloy)) + 1

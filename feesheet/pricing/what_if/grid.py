@@ -1,0 +1,126 @@
+"""Two drivers at once, on one item: its unit cost, needed fee and margin at today's fee over a grid of both."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from feesheet.costing.roster import Roster
+from feesheet.formula.model import Block, Model, Setting, figure
+from feesheet.formula.operations import lookup
+from feesheet.formula.tiling import Cases, tile
+from feesheet.formula.tree import Name, Traced, Value, Whole
+from feesheet.pricing.what_if.compared import said
+from feesheet.pricing.what_if.drivers import change_numbers
+from feesheet.pricing.what_if.scenario import Move
+
+SHEET = "Grid"
+WORKINGS = "Grid cases"
+
+OFFSETS = (-3, -2, -1, 0, 1, 2, 3)
+"""Steps from the present value, down and up."""
+
+SIDE = len(OFFSETS)
+
+
+@dataclass(frozen=True)
+class Grid:
+    """Two drivers and the item (its row in the cost build-up, counted from 0) that they are tried on."""
+
+    across: Move
+    down: Move
+    item: int
+
+
+@figure("Share", "change")
+def grid_share(steps: Traced, grid_step: Traced) -> Traced:
+    """So many steps up or down, as a share of the present value."""
+    return steps * grid_step
+
+
+@figure("Factor", "number")
+def grid_factor(grid_share: Traced) -> Traced:
+    """What the present value is multiplied by."""
+    return 1 + grid_share
+
+
+@figure("Added", "number")
+def nothing_added(grid_share: Traced) -> Traced:
+    """Nothing is added to it."""
+    return 0 * grid_share
+
+
+def add_grid(model: Model, who: Roster, grid: Grid) -> None:
+    """Add the moves, the cases and the three grids."""
+    moves = [replace(move, value=0.0, by_share=True) for move in (grid.down, grid.across)]
+    for number, move in enumerate(moves, start=1):
+        name = f"grid_step_{number}"
+        heading = f"Step of the grid: {said(move)}"
+        model.settings[name] = Setting(name, heading, "fraction", 0.1, "a round share", 0.001, 0.3)
+    model.add(_moves_block(moves))
+    pairs = [(row, column) for row in range(SIDE) for column in range(SIDE)]
+    changed, counters = change_numbers(
+        model, [[(row + 1, moves[0]), (SIDE + column + 1, moves[1])] for row, column in pairs]
+    )
+    titles = [f"{OFFSETS[row]:+d} and {OFFSETS[column]:+d} steps" for row, column in pairs]
+    cases = Cases("grid", WORKINGS, titles, "grid_moves", changed, counters, rows={"items": [grid.item]})
+    tile(model, cases, [(home, column) for _, _, home, column in _SHOWN])
+    item = who.items.iloc[grid.item]
+    for heading, unit, home, column in _SHOWN:
+        title = f"{heading} of {item['code']} at {item['site']}: {said(moves[0]).lower()} down, {said(moves[1]).lower()} across"
+        model.add(_grid_block(column, title, unit, home, moves))
+
+
+_SHOWN = (
+    ("Margin at today's fee", "fraction", "margins", "margin_now"),
+    ("Needed fee", "needed", "plan_items", "needed_shown"),
+    ("Unit cost", "money", "costs", "unit_cost"),
+)
+
+
+def _moves_block(moves: Sequence[Move]) -> Block:
+    block = Block("grid_moves", WORKINGS, "Moves of the grid", 2 * SIDE, label=("what",))
+    block.number()
+    block.given("what", "What", [said(move) for move in moves for _ in OFFSETS], width=26)
+    block.counter("steps", "Steps", [*OFFSETS, *OFFSETS], "Steps from the present value.")
+    block.listed(
+        "grid_step",
+        "Size of a step",
+        "change",
+        [Name(f"grid_step_{number}") for number in (1, 2) for _ in OFFSETS],
+        "As on the Inputs sheet.",
+    )
+    block.worked(grid_share)
+    block.worked(grid_factor, name="factor")
+    block.worked(nothing_added, name="added")
+    return block
+
+
+def _grid_block(column: str, title: str, unit: str, home: str, moves: Sequence[Move]) -> Block:
+    """One figure over both drivers: the first row has the values across, the first column those down."""
+    block = Block(f"grid_{column}_table", SHEET, title, SIDE + 1, label=("shares",))
+    block.listed(
+        "shares",
+        said(moves[0]),
+        "change",
+        ["", *(_cell("grid_moves", "grid_share", row + 1) for row in range(SIDE))],
+        "Change of the present value, down; the first row has the changes across.",
+        width=24,
+    )
+    for position in range(SIDE):
+        trees = [_cell("grid_moves", "grid_share", SIDE + position + 1)]
+        trees += [_cell(f"grid_{home}", column, row * SIDE + position + 1) for row in range(SIDE)]
+        block.listed(
+            f"across_{position + 1}",
+            f"{said(moves[1])}, {position + 1}",
+            unit,
+            trees,
+            "At the changes of its row and column.",
+            units=["change", *[unit] * SIDE],
+        )
+    return block
+
+
+def _cell(block: str, column: str, row: int) -> Traced:
+    """The figure in one row of a column."""
+    return lookup(Whole(block, column), Value(float(row)))
