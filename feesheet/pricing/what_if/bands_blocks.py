@@ -36,11 +36,8 @@ def _bands(model: Model, items: BandItems, steps: list[int]) -> Block:
     title = f"Bands of the {metal} price, per {unit}"
     block = Block("bands", PRINTED, title, len(steps), EDGE_RULE, aligned="bands", label=("no",))
     block.number()
-    block.counter(
-        "next_no", "Next no.", [*range(2, len(steps) + 1), 0], "Row of the next band; 0: the highest."
-    )
-    block.given("steps", "Steps from the reference", steps, "whole", meaning="Widths from the reference.")
-    block.given("action", "What to do", [_action(step) for step in steps], width=12)
+    block.given("steps", "Steps", steps, "whole", meaning="Widths from the reference.")
+    block.given("action", "What to do", [_action(step) for step in steps])
     block.worked(figures.middle)
     block.worked(figures.price_from)
     block.fetch(
@@ -72,30 +69,24 @@ def _check() -> Block:
     """Whether the bands still hold, whatever was typed over."""
     block = Block("band_check", PRINTED, "Do the bands hold?", 1, label=("what",))
     block.given("what", "Check", ["All bands"])
-    for name, heading, unit, tree, meaning in (
-        (
-            "worst_of_all",
-            "Worst case of all",
-            "fraction",
-            largest(Whole("bands", "worst")),
-            "Over all bands.",
-        ),
-        ("lowest_price", "Lowest price", "money", smallest(Whole("bands", "price_from")), "Of all bands."),
-        ("tolerance", "Tolerance", "fraction", Name("band_tolerance"), "As on the Inputs sheet."),
-    ):
-        block.tree(name, heading, unit, tree, meaning)
-    block.worked(figures.holds)
+    furthest, lowest = largest(Whole("bands", "worst")), smallest(Whole("bands", "price_from"))
+    known = [Name(name) for name in ("band_width", "band_tolerance", "compare_digits")]
+    said = "1 if every band is within the tolerance and lies above nought."
+    block.tree("holds", "Holds", "whole", figures.holds(furthest, lowest, *known), said)
     block.worked(figures.holds_said, name="said")
+    block.tree("worst_of_all", "Worst case of all", "fraction", furthest, "Over all items and bands.")
+    block.tree("lowest_price", "Lowest price", "money", lowest, "Of the lowest band.")
+    block.tree("tolerance", "Tolerance", "fraction", Name("band_tolerance"), "As on the Inputs sheet.")
     return block
 
 
 def _add_ons(model: Model, items: BandItems, steps: list[int]) -> Block:
     """The table to print: the bands' prices on top, then what each item's full fee is raised by."""
-    costs = model.blocks["costs"]
+    costs, metal = model.blocks["costs"], model.blocks["metals"].labels("metal")[items.metal_no - 1]
     block = Block(
         "add_ons",
         PRINTED,
-        "Added to the full fee, or taken off",
+        f"Added to the full fee for {metal}, or taken off",
         2 + len(items.rows),
         f"{HOW_TO} {WHO_PAYS}",
         label=("code", "site", "description"),
@@ -125,6 +116,8 @@ def _moves(items: BandItems, steps: list[int]) -> Block:
         "band_moves", WORKINGS, "Bands and the reference", len(steps), aligned="bands", label=("band",)
     )
     block.given("band", "Band", [f"Band {k}" for k in range(1, len(steps) + 1)])
+    nexts = [*range(2, len(steps) + 1), 0]
+    block.counter("next_no", "Next no.", nexts, "Row of the next band; 0: the highest.")
     block.counter("metal_no", "Metal no.", [items.metal_no] * len(steps), "Row in the metal prices.")
     block.fetch(
         "reference",

@@ -105,7 +105,8 @@ def test_no_band_reaches_nought() -> None:
     assert shown(numbers, "bands", "price_from")[0] == 900.0
     assert "band_6" in model.blocks["add_ons"].columns
     assert "band_7" not in model.blocks["add_ons"].columns
-    assert model.blocks["add_ons"].columns["band_2"].heading == "Band 2, no add-on"
+    headings = [model.blocks["add_ons"].columns[f"band_{no}"].heading for no in (1, 2, 3)]
+    assert headings == ["Band 1", "Band 2, no add-on", "Band 3"]
 
 
 def test_prices_of_any_size() -> None:
@@ -122,6 +123,13 @@ def test_prices_of_any_size() -> None:
     model, numbers, _ = banded(replace(CAST, quantity=100.0), price=0.87)
     assert 0.01 <= model.settings["band_width"].value <= 0.1
     assert all(round(price, 2) == price for price in numbers.of("bands", "price_from"))
+
+
+def test_no_band_is_narrower_than_a_coin() -> None:
+    """At five cents the narrowest bands are a cent wide, however small the tolerance."""
+    model, _, problems = banded(replace(CAST, quantity=3000.0), price=0.05, tolerance=0.0001)
+    assert model.settings["band_width"].value == 0.01
+    assert [problem.kind for problem in problems] == ["caution"]
 
 
 def test_add_ons_are_on_their_step() -> None:
@@ -173,6 +181,7 @@ def test_the_tolerance_itself_is_within() -> None:
     worst = round(float(numbers.of("bands", "worst").max()), 12)
     exact, under = (typed_over(model, {"band_tolerance": tolerance}) for tolerance in (worst, worst - 1e-11))
     assert shown(exact, "bands", "within") == [1.0] * 9
+    assert shown(exact, "band_check", "holds") == [1.0]
     assert 0.0 in shown(under, "bands", "within")
 
 
