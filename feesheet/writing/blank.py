@@ -40,7 +40,8 @@ _WIDTHS |= {"money": 15, "fraction": 13, "grams": 13, "date": 15, "yes_no": 14}
 
 _WIDTHS_BY_NAME = {"product": 40, "wording": 36, "description": 36, "step": 34, "account": 30, "material": 28}
 _WIDTHS_BY_NAME |= {"alloy": 26, "roles": 24, "site": 16, "region": 16, "lab": 16, "role": 16, "unit": 16}
-_WIDTHS_BY_NAME |= {"scenario": 28, "what": 26, "of_whom": 26, "new_alloy": 26, "reason": 36, "taken_from": 30}
+_WIDTHS_BY_NAME |= {"scenario": 28, "what": 26, "of_whom": 26, "new_alloy": 26}
+_WIDTHS_BY_NAME |= {"reason": 36, "taken_from": 30}
 _WIDTHS_BY_NAME |= dict.fromkeys(reference.metals(), 11)
 """Widths of columns whose words need another one."""
 

@@ -184,11 +184,10 @@ def _row_move(cells: dict[Any, Any], practice: Practice) -> Move | Refusal:
         return found
     driver, of = found
     if (driver == "alloy") != (given[0] == "new_alloy"):
-        wanted = SCENARIOS.field("new_alloy").heading
-        what = (
-            "an alloy is changed for another by its name." if driver == "alloy" else f"{driver} has no alloy."
-        )
-        do = f'Use the column "{wanted}".' if driver == "alloy" else 'Use "New value" or "Change by".'
+        subject = of if driver == "metal" else driver
+        what = "an alloy is changed for another by its name"
+        what += "." if driver == "alloy" else f", and {subject} is none."
+        do = 'Use the column "New alloy".' if driver == "alloy" else 'Use "New value" or "Change by".'
         return Refusal("not a choice", what, do, given[0])
     if driver == "alloy":
         return _swapped(of, str(cells["new_alloy"]), "", practice)
