@@ -61,6 +61,12 @@ KINDS: dict[str, Callable[[random.Random], Any]] = {
     "number of a row": lambda draw: float(draw.randint(1, OTHER_ROWS)),
     "number or none": lambda draw: float(draw.randint(0, OTHER_ROWS)),
     "key": lambda draw: float(draw.randint(0, 5)),
+    "above nought": lambda draw: draw.uniform(0.001, 2000),
+    "power": lambda draw: draw.uniform(-30, 30),
+    "chance": lambda draw: draw.choice((0.025, 0.5, 0.95, 0.975, draw.uniform(0.001, 0.999))),
+    "count": lambda draw: float(draw.randint(1, 400)),
+    "number or words": lambda draw: draw.choice(("", "none", 0.5, _figure(draw), _figure(draw))),
+    "place": lambda draw: float(draw.randint(1, 3)),
 }
 
 PARTS: dict[str, tuple[str, ...]] = {
@@ -92,6 +98,13 @@ PARTS: dict[str, tuple[str, ...]] = {
     "count_above": ("whole",),
     "count_below": ("whole",),
     **dict.fromkeys(("height", "smallest", "largest"), ("whole",)),
+    **dict.fromkeys(("natural_log", "square_root"), ("above nought",)),
+    "exponential": ("power",),
+    "normal_quantile": ("chance",),
+    "beta_quantile": ("chance", "count", "count"),
+    "nth_smallest": ("whole number or words", "place"),
+    **dict.fromkeys(("standard_deviation", "count_numbers"), ("whole number or words",)),
+    "count_over": ("whole number or words", "figure"),
 }
 """What each operation takes: kinds of figures of the row, `each` for one figure a plan, `whole` for
 another block's column.
@@ -107,7 +120,7 @@ def _given(block: Block, name: str, kind: str, draw: random.Random, negative: bo
         name,
         name,
         [-abs(value) for value in values] if negative else values,
-        "text" if kind == "word" else "number",
+        {"word": "text", "number or words": "mixed"}.get(kind, "number"),
     )
 
 
