@@ -17,7 +17,6 @@ from feesheet.pricing.what_if.scenario import Move, Scenario
 from feesheet.pricing.what_if.subjects import SUBJECTS, listed_name, names_in, subject_of
 from feesheet.pricing.what_if.typed_values import typed_value
 from feesheet.problems import Problem
-from feesheet.schema import plain
 from feesheet.tables import SCENARIOS
 
 _HOW = "Type what changes, = and its new value or change, for example gold=4500 or lab fees=+5%."
@@ -130,7 +129,7 @@ def listed_scenarios(practice: Practice) -> tuple[list[Scenario], list[Problem]]
     groups: dict[str, list[int]] = {}
     for row, title in enumerate(frame["scenario"].astype(object)):
         if title:
-            groups.setdefault(plain(title) or title, []).append(row)
+            groups.setdefault(" ".join(title.split()).casefold(), []).append(row)
     scenarios: list[Scenario] = []
     problems: list[Problem] = []
     for rows in groups.values():

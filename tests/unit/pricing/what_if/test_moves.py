@@ -270,6 +270,14 @@ def test_the_table_gives_scenarios_by_title(tmp_path: Path) -> None:
     assert (second.title, second.source, len(second.moves)) == ("terms", "a watch", 2)
 
 
+def test_titles_that_differ_in_a_sign_or_in_brackets_are_two_scenarios(tmp_path: Path) -> None:
+    """Only case and spaces don't count: a rise and a fall of one metal stay apart."""
+    titles = ["gold +10 %", "gold -10 %", "gold (lab A)", "gold (lab B)"]
+    rows = [{"scenario": title, "what": "gold", "change_share": 0.1} for title in titles]
+    scenarios, problems = listed_scenarios(practice_with(tmp_path, rows)[0])
+    assert problems == [] and [scenario.title for scenario in scenarios] == titles
+
+
 BAD_ROWS: list[tuple[Row, str, str, str]] = [
     ({"what": "gold"}, "D2", "missing value", "the row says no new value"),
     ({"what": "gold", "new_value": 4500, "change_share": 0.1}, "E2", "two columns fit", '"New value" and "Change by"'),
