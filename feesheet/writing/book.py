@@ -20,7 +20,7 @@ from feesheet.practice import Practice
 from feesheet.pricing.inputs import InputRow
 from feesheet.problems import Problem
 from feesheet.writing.charts import Charts
-from feesheet.writing.layout import SHEETS, BookLayout, letters, quoted
+from feesheet.writing.layout import BookLayout, letters, quoted, sheets_of
 from feesheet.writing.prose import write_changes, write_method, write_seals
 from feesheet.writing.sheet import Page, PlainWorksheet
 from feesheet.writing.styles import Styles, number_formats
@@ -101,6 +101,7 @@ class _Book:
         digits = int(schedule.model.settings["money_digits"].value)
         self.styles = Styles(book, number_formats(digits, _fee_digits(schedule, digits)))
         self.layout = layout_of(schedule)
+        self.sheets = sheets_of(schedule.model)
         self.pages: dict[str, Page] = {}
 
     def write(self) -> None:
@@ -108,18 +109,16 @@ class _Book:
         money = f" Money in {self.currency}."
         failed = int(self.schedule.numbers.of("state", "number")[0])
         known = str(self.schedule.numbers.of("said", "money_understood")[0])
-        for sheet, blocks in SHEETS.items():
-            names = [name for name in blocks if name in self.schedule.model.blocks]
-            if names:
-                page = self._page(sheet)
-                title = (
-                    f"Fee schedule from {self.schedule.practice.settings['effective_date']}"
-                    if sheet == "Summary"
-                    else sheet
-                )
-                page.head(title, f"{NOTES[sheet]}{money if sheet == 'Summary' else ''}", failed, known)
-                for name in names:
-                    self._block(page, self.schedule.model.blocks[name])
+        for sheet, names in self.sheets.items():
+            page = self._page(sheet)
+            title = (
+                f"Fee schedule from {self.schedule.practice.settings['effective_date']}"
+                if sheet == "Summary"
+                else sheet
+            )
+            page.head(title, f"{NOTES[sheet]}{money if sheet == 'Summary' else ''}", failed, known)
+            for name in names:
+                self._block(page, self.schedule.model.blocks[name])
         self._summary_charts()
         prose = {name: self._page(name) for name in ("Method", "Seals")}
         for name, page in prose.items():
@@ -254,7 +253,7 @@ class _Book:
         effective = self.schedule.practice.settings["effective_date"]
         footer = f"&L&8&F · &A&C&8Page &P of &N&R&8Fees from {effective}"
         for name, page in self.pages.items():
-            placed = [self.layout.places[b] for b in SHEETS.get(name, ()) if b in self.layout.places]
+            placed = [self.layout.places[b] for b in self.sheets.get(name, ()) if b in self.layout.places]
             longest = max(placed, key=lambda place: place.rows, default=None)
             if name == "Seals":
                 page.sheet.print_area(0, 0, 3, 3)

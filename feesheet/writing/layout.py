@@ -34,6 +34,30 @@ SHEETS: dict[str, tuple[str, ...]] = {
 }
 """The sheets with figures, in order, and the blocks on each from the top down."""
 
+WHAT_IF_SHEETS: dict[str, tuple[str, ...]] = {
+    "What if": ("what_if_figures", "what_if_materials", "what_if_metals"),
+    "Scenarios": ("scenario_years", "scenario_steps", "scenario_materials", "scenario_moves"),
+    "Items compared": ("scenario_items",),
+    "Metal exposure": ("metal_years", "unmodelled", "metal_materials", "metal_items"),
+    "Overtakes": ("overtakes", "hours"),
+    "Drivers": ("tornado",),
+    "Grid": ("grid_margin_now_table", "grid_needed_shown_table", "grid_unit_cost_table"),
+    "Metal bands": ("bands", "add_ons"),
+    "Quote safety": ("quote_safety", "quote_buffers", "gram_spread"),
+}
+"""The sheets that stand before them in a what-if, in order."""
+
+
+def sheets_of(model: Model) -> dict[str, tuple[str, ...]]:
+    """The sheets of a model's workbook, in order, and the blocks on each; blocks that no list names come last, on their own sheet."""
+    lists = {**WHAT_IF_SHEETS, **SHEETS}
+    named = {name for names in lists.values() for name in names}
+    found = {sheet: [name for name in names if name in model.blocks] for sheet, names in lists.items()}
+    for block in model.blocks.values():
+        if block.name not in named:
+            found.setdefault(block.sheet, []).append(block.name)
+    return {sheet: tuple(names) for sheet, names in found.items() if names}
+
 FIRST_ROW = 6
 """Row of the first block's title: above it stand the sheet's title, the checks, the state and a note."""
 
@@ -81,12 +105,11 @@ class BookLayout:
         """Stack the blocks of each sheet; `summary_rows` fixes the title rows of the first page's blocks."""
         self.model = model
         self.places: dict[str, Place] = {}
-        for sheet, names in SHEETS.items():
+        for sheet, names in sheets_of(model).items():
             row = FIRST_ROW
             for name in names:
-                if name in model.blocks:
-                    self._put(model.blocks[name], sheet, summary_rows.get(name, row))
-                    row = self.places[name].last_row + 2
+                self._put(model.blocks[name], sheet, summary_rows.get(name, row))
+                row = self.places[name].last_row + 2
         self._entries = {
             (i.block, i.column): position for position, i in reversed(list(enumerate(inputs))) if i.block
         }

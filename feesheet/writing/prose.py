@@ -10,7 +10,7 @@ from feesheet.formula.model import Block, Column, Model
 from feesheet.formula.words import words
 from feesheet.practice import Practice
 from feesheet.problems import Problem, joined
-from feesheet.writing.layout import SHEETS, BookLayout, letters
+from feesheet.writing.layout import BookLayout, letters, sheets_of
 from feesheet.writing.sheet import Page, lines_of
 from feesheet.writing.styles import unit_words
 
@@ -92,9 +92,8 @@ def write_method(page: Page, model: Model, layout: BookLayout) -> None:
     currency = page.currency
     rows = [
         _method_row(model.blocks[name], column, model, layout, currency)
-        for blocks in SHEETS.values()
+        for blocks in sheets_of(model).values()
         for name in blocks
-        if name in model.blocks
         for column in model.blocks[name].columns.values()
     ]
     _table(page, row + 2, "Columns", METHOD_HEADINGS, rows)

@@ -1,0 +1,52 @@
+"""An alloy swap keeps the volume of a casting: its grams change as the alloys' densities do."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from feesheet.practice import Practice
+from feesheet.pricing.what_if.scenario import Move, Scenario
+from feesheet.problems import Problem
+from feesheet.schema import plain
+
+
+def with_grams(scenario: Scenario, practice: Practice) -> tuple[Scenario, list[Problem]]:
+    """The scenario with the change of grams in each of its swaps; same grams, and told, where a density is not known."""
+    moves, problems = [], []
+    for move in scenario.moves:
+        if move.driver != "alloy":
+            moves.append(move)
+            continue
+        share = _share(move, practice)
+        if share is None:
+            what = f"{move.words or move.alloy}: the density of one of the alloys is not known, so the grams are taken to stay as they are."
+            do = 'Type both densities in "Alloys": grams of one casting change as densities do.'
+            problems.append(Problem("assumed", what, do, *move.place))
+        moves.append(replace(move, value=share or 0.0, by_share=True))
+        problems += _cautions(move, practice)
+    return replace(scenario, moves=tuple(moves)), problems
+
+
+def _share(move: Move, practice: Practice) -> float | None:
+    """How much heavier the same casting is in the new alloy, as a share; None where a density is not known."""
+    alloys, materials = practice.tables["alloys"], practice.tables["materials"]
+    density = {plain(n): float(d) for n, d in zip(alloys["alloy"], alloys["density"], strict=True)}
+    of = {plain(m): plain(a) for m, a in zip(materials["material"], materials["alloy"], strict=True)}
+    old, new = density[of[plain(move.of)]], density[plain(move.alloy)]
+    share = new / old - 1
+    return share if share == share else None
+
+
+def _cautions(move: Move, practice: Practice) -> list[Problem]:
+    """What to mind about the new alloy: whose choice it is, and nickel or beryllium in it."""
+    alloys = practice.tables["alloys"]
+    row = [plain(name) for name in alloys["alloy"]].index(plain(move.alloy))
+    held = [metal for metal in ("nickel", "beryllium") if float(alloys[metal].fillna(0.0).iloc[row]) > 0]
+    what = f"{move.of} in {move.alloy}: the choice of an alloy is the dentist's, and the lab's fee may change with it."
+    problems = [Problem("caution", what, "Ask both before a fee is set on it.", *move.place)]
+    if held:
+        what = f"{move.alloy} holds {' and '.join(held)}."
+        problems.append(
+            Problem("caution", what, "Follow the dentist's judgement and local safety law.", *move.place)
+        )
+    return problems

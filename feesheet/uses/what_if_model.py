@@ -1,0 +1,149 @@
+"""The model of a what-if: the practice's own model with scenarios, metals, drivers, bands and quote safety added."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from feesheet.formula.numbers import Numbers
+from feesheet.practice import Practice
+from feesheet.pricing import checks, inputs
+from feesheet.pricing.what_if import (
+    bands,
+    compared,
+    exposure,
+    exposure_totals,
+    front,
+    grid,
+    overtakes,
+    tornado,
+    year,
+)
+from feesheet.pricing.what_if.moves import typed_move
+from feesheet.pricing.what_if.quote_safety import add_quote_safety
+from feesheet.pricing.what_if.scenario import Move, Scenario
+from feesheet.problems import Problem
+from feesheet.schema import plain
+from feesheet.uses.annual_update import Priced
+from feesheet.writing.book import Schedule
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What is asked, as it was typed: moves in words, and how the answers are to be worked out.
+
+    `metal` is the one that bands and overtakes are worked out for ("": the one that costs most in a year), `grid` the
+    two drivers of the grid, `code` and `site` its item, `hold_days` how long a quote stands, `level` how sure the
+    buffer is (fraction), `tolerance` how far a band may move a margin (fraction), `history` a file of metal quotes.
+    """
+
+    moves: tuple[str, ...] = ()
+    title: str = ""
+    reason: str = ""
+    source: str = ""
+    day: str = ""
+    save: bool = False
+    metal: str = ""
+    grid: tuple[str, ...] = ()
+    code: str = ""
+    site: str = ""
+    hold_days: int = 30
+    level: float = 0.95
+    tolerance: float = bands.DEFAULT_TOLERANCE
+    history: Path | None = None
+
+
+def item_of(asked: Asked, priced: Priced) -> int | None:
+    """The row of the asked code and site in the cost build-up."""
+    for row, (code, site) in enumerate(zip(priced.who.items["code"], priced.who.items["site"], strict=True)):
+        if plain(code) == plain(asked.code) and (not asked.site or plain(site) == plain(asked.site)):
+            return row
+    return None
+
+
+@dataclass
+class Builder:
+    """The model while it grows; `problems` grows by what is noticed on the way."""
+
+    practice: Practice
+    priced: Priced
+    asked: Asked
+    metals: list[str]
+    problems: list[Problem]
+    watched: str = ""
+
+    def schedule(self, scenarios: list[Scenario], history: Practice) -> Schedule:
+        """All that the workbook is written from."""
+        model, who = self.priced.model, self.priced.who
+        self._metals()
+        if self.watched:
+            self._watched(history)
+        chosen = self._grid()
+        if chosen:
+            grid.add_grid(model, who, chosen)
+        if scenarios:
+            compared.add_scenarios(model, who, scenarios)
+        front.add_front(model, who, self.watched, scenarios)
+        model.blocks["checks"] = checks.checks_block(model, front.what_if_checks(model, chosen))
+        typed = inputs.input_rows(model)
+        inputs.add_inputs(model, typed)
+        return Schedule(self.practice, model, Numbers(model), typed, self.problems)
+
+    def _metals(self) -> None:
+        """The year, the drivers, and each metal in each item."""
+        model, who = self.priced.model, self.priced.who
+        model.add(year.year_block(who))
+        driven = tornado.drivers_moved(model, self.metals)
+        tornado.add_drivers(model, driven)
+        numbers = Numbers(model)
+        tornado.add_tornado(model, driven, numbers)
+        model.add(exposure.metal_items_block(model, who, driven, self.metals, numbers))
+        model.add(exposure_totals.metal_materials_block(model, who))
+        model.add(exposure_totals.metal_years_block(model, self.metals))
+        model.add(exposure_totals.unmodelled_block(self.practice, self.priced.parts))
+        costs = np.asarray(Numbers(model).of("metal_years", "metal_cost_year"))
+        named = [metal for metal in self.metals if plain(metal) == plain(self.asked.metal)]
+        self.watched = (named or [self.metals[int(costs.argmax())]])[0] if self.metals else ""
+
+    def _watched(self, history: Practice) -> None:
+        """What is worked out for one metal: overtakes and bands; and how long a quote is safe."""
+        model, who = self.priced.model, self.priced.who
+        model.add(overtakes.hours_block(who, model, self.watched))
+        model.add(overtakes.overtakes_block(model, self.watched, Numbers(model)))
+        self.problems += bands.add_bands(model, self.watched, self.asked.tolerance, Numbers(model))
+        self.problems += add_quote_safety(model, history, self.metals, self.asked.hold_days)
+        level = model.settings["safety_level"]
+        model.settings["safety_level"] = replace(level, value=self.asked.level)
+
+    def _grid(self) -> grid.Grid | None:
+        """The grid that was asked for; else the watched metal by the next one, on the item that it costs most."""
+        if self.asked.grid:
+            found = [self._driver(words) for words in self.asked.grid]
+        else:
+            others = [metal for metal in self.metals if metal != self.watched]
+            second = Move("metal", others[0]) if others else Move("lab fees")
+            found = [Move("metal", self.watched), second] if self.watched else [Move("lab fees"), Move("minutes")]
+        item = item_of(self.asked, self.priced) if self.asked.code else self._dearest_item()
+        down, across = found
+        if down is None or across is None or item is None:
+            return None
+        return grid.Grid(across, down, item)
+
+    def _driver(self, words: str) -> Move | None:
+        """A driver named without a value: the grid has its own steps."""
+        move, problems = typed_move(f"{words}=+10%", self.practice)
+        self.problems += problems
+        return replace(move, value=0.0, by_share=True) if move else None
+
+    def _dearest_item(self) -> int | None:
+        """The item in which the watched metal costs most in a year; the first item where no metal is watched."""
+        numbers, model = Numbers(self.priced.model), self.priced.model
+        if not len(self.priced.who.items):
+            return None
+        if not self.watched:
+            return 0
+        mine = np.array([metal == self.watched for metal in model.blocks["metal_items"].labels("metal")])
+        money = np.where(mine, np.asarray(numbers.of("metal_items", "metal_cost_year")), -1.0)
+        return int(np.asarray(numbers.of("metal_items", "item_no"))[int(money.argmax())]) - 1
