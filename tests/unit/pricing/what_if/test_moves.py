@@ -232,8 +232,10 @@ def test_plans_never_take_more_patients_than_there_are(practice: Practice) -> No
     """Shares of 35 % and 50 %: one alone may rise to 50 %, not to 60 %; with the other lowered it may."""
     assert scenario_of(["plan share of plan one=50%"], practice)[1] == []
     assert scenario_of(["plan share of plan one=60%", "plan share of plan two=-50%"], practice)[1] == []
-    _, (problem,) = scenario_of(["plan share of plan one=60%"], practice)
-    assert problem.kind == "does not add up" and "110 %" in problem.what
+    for words, total in (("plan share of plan one=60%", "110 %"), ("plan share of plan one=+50%", "102.5 %")):
+        _, (problem,) = scenario_of(["gold=+1%", words], practice)
+        assert problem.kind == "does not add up" and total in problem.what
+        assert problem.what.startswith(f'"{words}"')
 
 
 def test_an_empty_scenario_is_refused(practice: Practice) -> None:
