@@ -125,6 +125,92 @@ def map(folder: Folder = Path(), as_json: AsJson = False) -> None:
 
 
 @app.command()
+def whatif(
+    words: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="[FOLDER] [CHANGE]...", help="The practice's folder, then changes."),
+    ] = None,
+    metal: Annotated[
+        list[str] | None, typer.Option(help="A change of a metal's price, such as gold=4500.")
+    ] = None,
+    title: Annotated[str, typer.Option(help="The scenario's title; default: its changes.")] = "",
+    reason: Annotated[str, typer.Option(help="Why you ask.")] = "",
+    source: Annotated[str, typer.Option(help="Where the figures are from.")] = "",
+    day: Annotated[str, typer.Option("--date", help="The day of the figures, yyyy-mm-dd.")] = "",
+    save: Annotated[
+        bool, typer.Option("--save", help='Keep the scenario in "Scenarios" in the folder.')
+    ] = False,
+    watch: Annotated[
+        str, typer.Option(help="The metal of the bands; default: the one that costs most.")
+    ] = "",
+    grid: Annotated[str, typer.Option(help='Two drivers of the grid, such as "gold,lab fees".')] = "",
+    code: Annotated[str, typer.Option(help="The fee of the grid; default: where the metal costs most.")] = "",
+    site: Annotated[str, typer.Option(help="Its site.")] = "",
+    hold: Annotated[int, typer.Option(help="Days for which a quote stands.")] = 30,
+    level: Annotated[
+        float, typer.Option(help="Share of the past's rises that a quote should withstand.")
+    ] = 0.95,
+    history: Annotated[
+        Path | None,
+        typer.Option(help="A file of metal prices; default: the folder's own.", exists=True, dir_okay=False),
+    ] = None,
+    tolerance: Annotated[float, typer.Option(help="Share that a band may move a margin by.")] = 0.01,
+    out: Annotated[
+        Path | None, typer.Option(help='Where to write; default: "What-if" in the folder.', file_okay=False)
+    ] = None,
+    screen: Annotated[
+        bool, typer.Option("--screen", help="Only answer on the screen, without a workbook.")
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Say what other metal prices, lab fees, minutes or terms would do. The fees in force are not touched.
+
+    Changes in words: gold=4500, gold=+40%, "lab fees=+5%", "minutes of zirconia=-10%", "remake rate=4%",
+    "target margin=25%", "alloy of cast crown=low-gold alloy". Without any, the saved scenarios are compared.
+
+    Example: feesheet whatif "My practice" gold=4500 "lab fees=+5%"
+    """
+    from feesheet.uses.what_if import what_if
+    from feesheet.uses.what_if_model import Asked
+
+    folder, moves = _folder_and_changes(words or [])
+    asked = Asked(
+        moves=(*moves, *(metal or ())),
+        title=title,
+        reason=reason,
+        source=source,
+        day=day,
+        save=save,
+        metal=watch,
+        grid=tuple(part.strip() for part in grid.split(",") if part.strip()),
+        code=code,
+        site=site,
+        hold_days=hold,
+        level=level,
+        tolerance=tolerance,
+        history=history,
+        screen=screen,
+    )
+    answer = what_if(folder, asked, out or folder / "What-if", _progress(as_json))
+    if as_json:
+        _print_json(
+            {
+                "workbook": str(answer.workbook) if answer.workbook else None,
+                "scenario": str(answer.saved) if answer.saved else None,
+                "answers": answer.figures,
+                "problems": as_records(answer.problems),
+            }
+        )
+    else:
+        _say_problems(
+            [problem for problem in answer.problems if problem.severity == "error"] or answer.noticed
+        )
+        typer.echo("\n".join(answer.lines))
+        _say_files(answer.workbook, answer.saved)
+    _leave(answer.problems)
+
+
+@app.command()
 def explain(
     book: Book,
     code: Annotated[str, typer.Argument(help="The fee's code.")],
@@ -229,6 +315,24 @@ def _quoted(path: Path) -> str:
     """A path as one would type it; nothing for the present folder."""
     text = "" if path == Path() else str(path)
     return f'"{text}"' if " " in text else text
+
+
+def _folder_and_changes(words: Sequence[str]) -> tuple[Path, list[str]]:
+    """The folder, if the first word is one and no change, and the changes."""
+    if words and "=" not in words[0]:
+        folder = Path(words[0])
+        if not folder.is_dir():
+            typer.echo(f'{words[0]} is no folder, and no change such as "gold=4500".', err=True)
+            raise typer.Exit(2)
+        return folder, list(words[1:])
+    return Path(), list(words)
+
+
+def _say_files(workbook: Path | None, saved: Path | None) -> None:
+    """What was written."""
+    for heading, path in (("Workbook:", workbook), ("Scenario:", saved)):
+        if path:
+            typer.echo(f"{heading:<12}{path}")
 
 
 def _say_problems(problems: Sequence[Problem]) -> None:

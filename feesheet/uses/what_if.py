@@ -21,7 +21,7 @@ from feesheet.schema import plain
 from feesheet.uses.annual_update import Priced, Progress, price
 from feesheet.uses.what_if_model import Asked, Builder, item_of
 from feesheet.uses.what_if_told import figures_told, lines_told
-from feesheet.writing.book import write_book
+from feesheet.writing.book import Schedule, write_book
 from feesheet.writing.place import free_stem, write_whole
 from feesheet.writing.scenario_file import write_scenario
 
@@ -30,9 +30,13 @@ FOLDER, SCENARIOS = "What-if", "Scenarios"
 
 @dataclass(frozen=True)
 class Answer:
-    """The workbook, the saved scenario, the answers in lines and figures, and every problem; no workbook where an error stopped it."""
+    """The workbook, the saved scenario, the answers in lines and figures, and every problem; no workbook where an error stopped it.
+
+    `noticed` are the notices that are about the what-if itself; `update` tells the others.
+    """
 
     problems: list[Problem]
+    noticed: list[Problem] = field(default_factory=list)
     workbook: Path | None = None
     saved: Path | None = None
     lines: list[str] = field(default_factory=list)
@@ -44,8 +48,8 @@ def what_if(folder: Path, asked: Asked, out: Path, progress: Progress | None = N
     practice, problems = read_folder(folder, progress, scenarios=True)
     if errors(problems):
         return Answer(problems)
-    scenarios, more = _scenarios(practice, asked)
-    problems += more
+    scenarios, of_scenarios = _scenarios(practice, asked)
+    problems += of_scenarios
     history, more = (practice, []) if asked.history is None else read_history(asked.history, practice)
     problems += more
     priced, more = price(practice)
@@ -54,17 +58,26 @@ def what_if(folder: Path, asked: Asked, out: Path, progress: Progress | None = N
     problems += _not_possible(asked, metals, priced)
     if errors(problems):
         return Answer(problems)
+    read = len(problems)
     schedule = Builder(practice, priced, asked, metals, problems).schedule(scenarios, history)
-    if progress:
+    noticed = [*of_scenarios, *problems[read:]]
+    if progress and not asked.screen:
         progress("writing the workbook", 0, 1)
-    out.mkdir(parents=True, exist_ok=True)
-    title = scenarios[0].title if len(scenarios) == 1 else "metal" if not scenarios else f"{len(scenarios)} scenarios"
-    workbook = out / f"{free_stem(out, file_name(f'What if {title}'), ('.xlsx',))}.xlsx"
-    write_whole(workbook, lambda path: write_book(path, schedule))
+    workbook = None if asked.screen else _written(out, scenarios, schedule)
     saved = _saved(folder, scenarios) if asked.save and asked.moves else None
     digits = int(priced.model.settings["money_digits"].value)
     told = (schedule.model, schedule.numbers, practice.settings["currency"], digits)
-    return Answer(problems, workbook, saved, lines_told(*told), figures_told(*told))
+    return Answer(problems, noticed, workbook, saved, lines_told(*told), figures_told(*told))
+
+
+def _written(out: Path, scenarios: list[Scenario], schedule: Schedule) -> Path:
+    """The workbook, named by its scenario; nothing is overwritten."""
+    out.mkdir(parents=True, exist_ok=True)
+    many = f"{len(scenarios)} scenarios" if scenarios else "metal"
+    title = scenarios[0].title if len(scenarios) == 1 else many
+    workbook = out / f"{free_stem(out, file_name(f'What if {title}'), ('.xlsx',))}.xlsx"
+    write_whole(workbook, lambda path: write_book(path, schedule))
+    return workbook
 
 
 def file_name(title: str) -> str:
@@ -87,9 +100,7 @@ def _saved(folder: Path, scenarios: list[Scenario]) -> Path:
 def _scenarios(practice: Practice, asked: Asked) -> tuple[list[Scenario], list[Problem]]:
     """The scenario that was typed; without one, those that are saved. Swaps get their change of grams."""
     if asked.moves:
-        one, problems = scenario_of(
-            asked.moves, practice, asked.title, asked.reason, asked.source, asked.day
-        )
+        one, problems = scenario_of(asked.moves, practice, asked.title, asked.reason, asked.source, asked.day)
         found = [one] if one else []
     else:
         found, problems = listed_scenarios(practice)

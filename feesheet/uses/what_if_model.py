@@ -36,7 +36,8 @@ class Asked:
 
     `metal` is the one that bands and overtakes are worked out for ("": the one that costs most in a year), `grid` the
     two drivers of the grid, `code` and `site` its item, `hold_days` how long a quote stands, `level` how sure the
-    buffer is (fraction), `tolerance` how far a band may move a margin (fraction), `history` a file of metal quotes.
+    buffer is (fraction), `tolerance` how far a band may move a margin (fraction), `history` a file of metal quotes. With
+    `screen` no workbook is written.
     """
 
     moves: tuple[str, ...] = ()
@@ -53,6 +54,7 @@ class Asked:
     level: float = 0.95
     tolerance: float = bands.DEFAULT_TOLERANCE
     history: Path | None = None
+    screen: bool = False
 
 
 def item_of(asked: Asked, priced: Priced) -> int | None:
@@ -114,8 +116,9 @@ class Builder:
         model.add(overtakes.overtakes_block(model, self.watched, Numbers(model)))
         self.problems += bands.add_bands(model, self.watched, self.asked.tolerance, Numbers(model))
         self.problems += add_quote_safety(model, history, self.metals, self.asked.hold_days)
-        level = model.settings["safety_level"]
-        model.settings["safety_level"] = replace(level, value=self.asked.level)
+        if "safety_level" in model.settings:
+            level = model.settings["safety_level"]
+            model.settings["safety_level"] = replace(level, value=self.asked.level)
 
     def _grid(self) -> grid.Grid | None:
         """The grid that was asked for; else the watched metal by the next one, on the item that it costs most."""
@@ -124,7 +127,9 @@ class Builder:
         else:
             others = [metal for metal in self.metals if metal != self.watched]
             second = Move("metal", others[0]) if others else Move("lab fees")
-            found = [Move("metal", self.watched), second] if self.watched else [Move("lab fees"), Move("minutes")]
+            found = (
+                [Move("metal", self.watched), second] if self.watched else [Move("lab fees"), Move("minutes")]
+            )
         item = item_of(self.asked, self.priced) if self.asked.code else self._dearest_item()
         down, across = found
         if down is None or across is None or item is None:
