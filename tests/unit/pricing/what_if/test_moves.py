@@ -236,6 +236,8 @@ def test_plans_never_take_more_patients_than_there_are(practice: Practice) -> No
         _, (problem,) = scenario_of(["gold=+1%", words], practice)
         assert problem.kind == "does not add up" and total in problem.what
         assert problem.what.startswith(f'"{words}"')
+    _, (problem,) = scenario_of(["plan share of plan one=60%", "plan share of plan two=45%"], practice)
+    assert problem.what.startswith('"plan share of plan two=45%"') and "105 %" in problem.what
 
 
 def test_an_empty_scenario_is_refused(practice: Practice) -> None:
