@@ -5,14 +5,17 @@ from __future__ import annotations
 import csv
 from pathlib import Path
 
+import example_history
 import example_invoices
 import example_papers
 import example_tables
 import xlsxwriter
 from example_tables import Row
 
+from feesheet.pricing.what_if.scenario import Move, Scenario
 from feesheet.tables import INVOICE_LINES, TABLES
 from feesheet.writing.blank import CREATED, write_workbook
+from feesheet.writing.scenario_file import write_scenario
 
 FOLDER = Path(__file__).resolve().parent / "practice"
 AS_CSV = ("lab B 2026-02", "lab B 2026-07")
@@ -25,12 +28,38 @@ OWN_HEADINGS = {
 }  # fmt: skip
 
 
+SCENARIOS = (
+    Scenario(
+        "gold at 4,500",
+        (Move("metal", "gold", 4500.0),),
+        reason="the owner asks what it does to the crowns",
+        source="invented",
+        day="2026-10-30",
+    ),
+    Scenario(
+        "a dear year",
+        (
+            Move("metal", "gold", 0.4, by_share=True),
+            Move("lab fees", "", 0.05, by_share=True),
+            Move("overhead", "", 0.04, by_share=True),
+        ),
+        reason="gold, labs and rent rise together",
+        source="invented",
+        day="2026-10-30",
+    ),
+)
+
+
 def main(folder: Path = FOLDER) -> None:
-    """Write every input file of the example afresh; fee schedules made from it are left alone."""
+    """Write every input file of the example afresh; what was made from it is left alone."""
     folder.mkdir(exist_ok=True)
-    for old in folder.iterdir():
+    for old in [*folder.iterdir(), *(folder / "Scenarios").glob("*")]:
         if old.is_file():
             old.unlink()
+    for scenario in SCENARIOS:
+        write_scenario(folder / "Scenarios" / f"{scenario.title}.xlsx", scenario)
+    (folder / "What-if").mkdir(exist_ok=True)
+    example_history.write(folder / "What-if" / example_history.NAME)
     tables = example_tables.tables()
     tables["product_map"] = example_invoices.product_map()
     tables["metal_prices"] = example_invoices.metal_prices()

@@ -269,10 +269,9 @@ def example(folder: Annotated[Path, typer.Argument(help="Where to put it; must n
     if folder.exists():
         typer.echo(f"{folder} is there already; nothing was written. Name another folder.", err=True)
         raise typer.Exit(1)
-    shutil.copytree(EXAMPLE, folder, ignore=shutil.ignore_patterns("Fee schedules"))
-    typer.echo(
-        f"{len(list(folder.iterdir()))} files put into {folder}. Next: feesheet update {_quoted(folder)}"
-    )
+    shutil.copytree(EXAMPLE, folder, ignore=shutil.ignore_patterns("Fee schedules", "What if *.xlsx"))
+    count = sum(path.is_file() for path in folder.rglob("*"))
+    typer.echo(f"{count} files put into {folder}. Next: feesheet update {_quoted(folder)}")
 
 
 def _survey(folder: Path) -> None:
