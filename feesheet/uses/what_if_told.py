@@ -59,6 +59,11 @@ _RECORDS = {
     ),
     "overtakes": ("first", "second", "price", "level_price"),
     "tornado": ("driver", "left_change_up", "left_change_down", "over_change_up", "over_change_down"),
+    "quote_safety": (
+        *("metal", "hold_days", "historical_rise", "parametric_rise", "reprice_at", "passed", "held_back"),
+        *("passed_share", "interval_low", "interval_high", "outcome"),
+    ),
+    "quote_buffers": ("code", "site", "price_part", "weight_part", "buffer", "buffer_share"),
     "bands": ("price_from", "price_to", "worst"),
 }
 """The tables and columns that `--json` prints."""
@@ -234,7 +239,7 @@ class _Told:
 
     def drivers(self) -> list[str]:
         """What a step of each driver does to the money left in a year."""
-        step = float(self.model.settings["driver_step"].value)
+        step = self.setting("driver_step")
         rows = [
             (str(driver), f"{up:+,.0f}", f"{down:+,.0f}")
             for driver, up, down in self.rows("tornado", "driver", "left_change_up", "left_change_down")
@@ -243,8 +248,43 @@ class _Told:
         return self.table(title, ("Driver", "up", "down"), rows, 1)
 
     def quotes(self) -> list[str]:
-        """How much a quote should stand, and when to set prices again."""
-        return []
+        """How much a quote should withstand, when to set prices again, and how the past would have gone."""
+        rows = self.rows("quote_safety", *_RECORDS["quote_safety"])
+        if not rows:
+            return []
+        days = int(rows[0][1])
+        told = [
+            (
+                str(metal),
+                f"{past:+.1%}",
+                f"{formula:+.1%}",
+                self.money(reprice),
+                f"{passed:.0f} of {held:.0f}",
+                str(outcome),
+            )
+            for metal, _, past, formula, reprice, passed, held, *_, outcome in rows
+        ]
+        headings = ("Metal", "past", "normal", "Re-price over", "Passed", "Backtest")
+        title = (
+            f"A quote held for {days} days should withstand, at a level of {self.setting('safety_level'):.1%}"
+        )
+        buffers: dict[str, list[float]] = {}
+        for code, buffer in self.rows("quote_buffers", "code", "buffer"):
+            buffers.setdefault(str(code), []).append(buffer)
+        spans = [(code, self.money(min(found)), self.money(max(found))) for code, found in buffers.items()]
+        return [
+            *self.table(title, headings, told, 1),
+            *self.table(
+                f"Buffer in a quote, price and weight of the alloy together ({self.currency})",
+                ("Code", "from", "to, by site"),
+                spans,
+                1,
+            ),
+        ]
+
+    def setting(self, name: str) -> float:
+        """A setting's value."""
+        return float(self.model.settings[name].value)
 
     def bands(self) -> list[str]:
         """The surcharge bands."""
