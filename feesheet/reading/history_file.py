@@ -30,16 +30,12 @@ def read_history(path: Path, practice: Practice) -> tuple[Practice, list[Problem
     one = FolderContent(((path.name, sha256_of(path), _quotes_alone(content)),))
     found, _ = practice_of(one)
     found = replace(found, settings=practice.settings, setting_cells=practice.setting_cells)
-    told = {problem.place for problem in one.problems if problem.cell}
-    disagreeing = [
-        *invoices_agree.units(found),
-        *map(_in_own_currency, invoices_agree.currencies(found, list(one.pieces()))),
-        *duplicates(found),
-    ]
     return found, [
         *one.problems,
         *_missing(path.name, one.files[0][2]),
-        *(problem for problem in disagreeing if problem.place not in told),
+        *invoices_agree.units(found),
+        *map(_in_own_currency, invoices_agree.currencies(found, list(one.pieces()))),
+        *duplicates(found),
     ]
 
 

@@ -59,14 +59,19 @@ def test_other_tables_among_saved_scenarios_are_told_and_not_used(tmp_path: Path
     write_scenario(folder / "Scenarios" / "gold up.xlsx", GOLD_UP)
     quotes = grid("metal_prices", [{**good()["metal_prices"][0], "price": "dear"}])
     paper = [["Invoice no", "A-9"], ["Description", "Units", "Amount"], ["FCZ crown", 1, 100]]
-    write_grids(folder / "Scenarios" / "more.xlsx", {"Metal prices": quotes, "Paper": paper})
+    write_grids(
+        folder / "Scenarios" / "more.xlsx",
+        {"Metal prices": quotes, "Sites": grid("sites", good()["sites"]), "Paper": paper},
+    )
     (folder / "Scenarios" / "paper.xml").write_text("<Invoice/>")
     clean, _ = read_folder(folder)
     practice, problems = read_folder(folder, scenarios=True)
     told = [(problem.kind, problem.file, problem.sheet) for problem in problems]
-    assert told == [("unread sheet", "Scenarios/more.xlsx", name) for name in ("Paper", "Metal prices")]
-    assert "is not used" in problems[1].what
-    for name in ("metal_prices", "invoice_lines"):
+    assert told == [
+        ("unread sheet", "Scenarios/more.xlsx", name) for name in ("Paper", "Metal prices", "Sites")
+    ]
+    assert "is not used" in problems[1].what and "is not used" in problems[2].what
+    for name in ("metal_prices", "invoice_lines", "sites"):
         assert len(practice.tables[name]) == len(clean.tables[name])
 
 
