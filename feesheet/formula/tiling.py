@@ -23,7 +23,7 @@ Key = tuple[str, str]
 Rows = np.ndarray[Any, Any]
 """Whole numbers, one row a case and one column a row of the base block."""
 
-CASE, BASE = "case_no", "base_no"
+CASE, BASE = "case_no", "base_row_no"
 """Columns of every twin block: the number of the row's case, and its row in the base block."""
 
 LOOK_UPS, TOTALS = ("lookup", "lookup_or"), ("total", "count", "total_product")
@@ -118,6 +118,8 @@ class _Tiler:
             return
         block = self.model.blocks[name]
         base = block.columns[column]
+        if key in self.following and (base.trees or base.running):
+            raise NotImplementedError(f"{name}.{column} is not worked out alike on every row by itself")
         if key in self.cases.counters:
             made[column] = self._given(base, self.kept(block, self.cases.counters[key]))
             return
@@ -193,7 +195,7 @@ class _Tiler:
         home, numbers = self._numbers(counter, block)
         kept = self._kept_rows(other)
         row = np.zeros(other.rows + 1, dtype=np.int64)
-        row[np.asarray(kept) + 1] = np.arange(1, len(kept) + 1)
+        row[np.asarray(kept, dtype=np.int64) + 1] = np.arange(1, len(kept) + 1)
         if (row[numbers] == 0)[numbers > 0].any():
             raise ValueError(f"{home.name}.{counter} points to rows of {other.name} that are not kept")
         cases = np.arange(len(numbers))[:, None] * len(kept)
@@ -213,11 +215,12 @@ class _Tiler:
         assert isinstance(key, Name) and isinstance(keys, Whole)
         home, numbers = self._numbers(key.name, block)
         other, many = self._numbers(keys.column, self.model.blocks[keys.block])
+        self._none_left_out(numbers, many, other)
         span = int(max(numbers.max(initial=0), many.max(initial=0))) + 1
         names = []
         for owner, counter, found in ((home, key.name, numbers), (other, keys.column, many)):
             moved = found + np.arange(len(found))[:, None] * span
-            names.append(f"{counter}_of_{keys.block}")
+            names.append(f"{counter}_by_{span}")
             heading = owner.columns[counter].heading
             self._counter(
                 owner.name,
@@ -237,6 +240,12 @@ class _Tiler:
                 self.need((part.block, part.column))
                 result.append(Whole(self.cases.twin(part.block), part.column))
         return Call(operation, tuple(result))
+
+    def _none_left_out(self, numbers: Rows, many: Rows, other: Block) -> None:
+        """ValueError where a total would count rows that are not kept."""
+        left = sorted({*range(other.rows)} - {*self._kept_rows(other)})
+        if np.isin(many[:, left], numbers).any():
+            raise ValueError(f"a total counts rows of {other.name} that are not kept")
 
     def _numbers(self, counter: str, block: Block) -> tuple[Block, Rows]:
         """The block of a counter, and its numbers: one row a case."""

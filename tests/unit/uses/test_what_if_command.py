@@ -1,0 +1,136 @@
+"""The what-if as a person meets it: changes in words, answers on the screen, a workbook beside the others, nothing touched."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from feesheet.paths import EXAMPLE
+
+HISTORY = Path("What-if") / "metal prices by day.csv"
+
+
+def whatif(*words: str, cwd: Path) -> subprocess.CompletedProcess[str]:
+    """The command as a person runs it."""
+    command = [sys.executable, "-m", "feesheet", "whatif", *words]
+    return subprocess.run(command, cwd=cwd, capture_output=True, encoding="utf-8", check=False)
+
+
+def prints(folder: Path) -> dict[str, str]:
+    """The SHA-256 of every file of a folder, by its name in it."""
+    files = (path for path in folder.rglob("*") if path.is_file())
+    return {
+        path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest() for path in files
+    }
+
+
+@pytest.fixture
+def practice(tmp_path: Path) -> Path:
+    """A fresh copy of the example practice."""
+    folder = tmp_path / "Example practice"
+    shutil.copytree(EXAMPLE, folder, ignore=shutil.ignore_patterns("Fee schedules", "What if *.xlsx"))
+    return folder
+
+
+def test_changes_in_words_make_one_workbook_and_touch_nothing(practice: Path) -> None:
+    """One new file, beside the others; no input and no fee schedule changes by a byte, and the name is never taken twice."""
+    before = prints(practice)
+    first = whatif("gold=4500", "lab fees=+5%", cwd=practice)
+    second = whatif("gold=4500", "lab fees=+5%", cwd=practice)
+    after = prints(practice)
+    name = "What-if/What if gold 4,500; lab fees +5 %"
+
+    assert (first.returncode, second.returncode) == (0, 0), first.stderr
+    assert "Workbook:" in first.stdout and "gold 4,500; lab fees +5 %" in first.stdout
+    assert sorted(set(after) - set(before)) == [f"{name} (2).xlsx", f"{name}.xlsx"]
+    assert {file: after[file] for file in before} == before
+    assert after[f"{name}.xlsx"] == after[f"{name} (2).xlsx"]
+
+
+def test_the_folder_may_be_named_and_the_metal_given_as_an_option(practice: Path) -> None:
+    """`whatif FOLDER --metal gold=+40%` is the same question as the change alone in the folder."""
+    named = whatif(str(practice), "--metal", "gold=+40%", "--screen", "--json", cwd=practice.parent)
+    alone = whatif("gold=+40%", "--screen", "--json", cwd=practice)
+
+    assert json.loads(named.stdout) == json.loads(alone.stdout)
+    year = json.loads(named.stdout)["answers"]["scenario_years"][0]
+    assert year["left_year"] == pytest.approx(year["left_year_before"] - year["cost_year_change"])
+
+
+def test_saved_scenarios_are_compared_where_nothing_is_typed(practice: Path) -> None:
+    """A scenario kept with --save stands beside the others the next time."""
+    kept = whatif("palladium=900", "--save", "--title", "cheap palladium", "--screen", cwd=practice)
+    shown = whatif("--screen", "--json", cwd=practice)
+    titles = [row["scenario"] for row in json.loads(shown.stdout)["answers"]["scenario_years"]]
+
+    assert kept.returncode == 0 and "cheap palladium.xlsx" in kept.stdout
+    assert sorted(titles) == ["a dear year", "cheap palladium", "gold at 4,500"]
+
+
+def test_the_screen_alone_writes_nothing(practice: Path) -> None:
+    """With --screen every question is answered and no file is made."""
+    before = prints(practice)
+    done = whatif("gold=4500", "--history", str(HISTORY), "--hold", "60", "--screen", cwd=practice)
+
+    assert done.returncode == 0
+    assert prints(practice) == before
+    for words in (
+        "The year at last year's units",
+        "Materials on the mean",
+        "items that it moves",
+        "Metal in a year",
+        "hidden in unit fees and estimated from grams",
+        "under target  under floor  nothing left",
+        "leave the same of a chair hour",
+        "What 10% of each driver does",
+        "A quote held for 60 days should withstand",
+        "Bands of the gold price",
+        "the choice of material is the dentist's",
+    ):
+        assert words in done.stdout, words
+
+
+def test_everything_that_cannot_be_asked_is_told_in_one_go(practice: Path) -> None:
+    """Every change that can't be read and every option that can't be met has its line; nothing is written."""
+    before = prints(practice)
+    wrong = ("gold=0", "silver=cheap", "palladium=-100%", "--watch", "tin", "--level", "2", "--hold", "0")
+    done = whatif(*wrong, "--grid", "gold", "--code", "NO-SUCH", cwd=practice)
+
+    assert done.returncode == 1
+    assert "8 problem(s) to mend" in done.stdout
+    assert prints(practice) == before
+
+
+def test_what_is_no_folder_and_no_change_is_a_wrong_command(practice: Path) -> None:
+    """A first word without "=" must be a folder."""
+    done = whatif("gold", cwd=practice)
+
+    assert done.returncode == 2
+    assert "gold is no folder" in done.stderr
+
+
+def test_a_history_that_is_too_short_says_so_and_leaves_the_rest(practice: Path) -> None:
+    """Month-end quotes are too few for a buffer: that part is left out with its reason."""
+    done = whatif("gold=4500", "--screen", cwd=practice)
+
+    assert done.returncode == 0
+    assert "24 quotes" in done.stdout
+    assert "A quote held for" not in done.stdout
+
+
+def test_a_practice_without_alloy_still_gets_its_drivers(practice: Path) -> None:
+    """Where no item holds a priced metal, scenarios and drivers are there, metals and bands are not."""
+    (practice / "metal prices.xlsx").unlink()
+    for path in (practice / "Scenarios").iterdir():
+        path.unlink()
+    done = whatif("lab fees=+5%", cwd=practice)
+
+    assert done.returncode == 0, done.stdout
+    assert "What 10% of each driver does" in done.stdout
+    assert "Metal in a year" not in done.stdout and "Bands of" not in done.stdout
