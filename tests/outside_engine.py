@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Any
 
 import formualizer
+import numpy as np
 
 from feesheet.formula.excel import at_rows, formula, row_mark
 from feesheet.formula.model import Block, Column, Model
@@ -75,5 +76,5 @@ def _fill(book: Any, model: Model, block: Block, column: Column, number: int) ->
         if column.values is None:
             tree = column.trees[row] if column.trees else column.tree
             book.set_formula(*place, at_rows(formula(tree, block, Sheets(model)))(FIRST_ROW + row))
-        elif column.values[row] == column.values[row]:
-            book.set_value(*place, column.values[row])
+        elif (value := column.values[row]) == value:
+            book.set_value(*place, value.item() if isinstance(value, np.generic) else value)
