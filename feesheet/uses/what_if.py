@@ -13,7 +13,7 @@ from feesheet.practice import Practice
 from feesheet.pricing.what_if import tornado
 from feesheet.pricing.what_if.moves import listed_scenarios, scenario_of
 from feesheet.pricing.what_if.scenario import Scenario
-from feesheet.pricing.what_if.swaps import with_grams
+from feesheet.pricing.what_if.swaps import doubtful_prices, with_grams
 from feesheet.problems import Problem, errors
 from feesheet.reading.folder import read_folder
 from feesheet.reading.history_file import read_history
@@ -60,6 +60,8 @@ def what_if(folder: Path, asked: Asked, out: Path, progress: Progress | None = N
         return Answer(problems)
     read = len(problems)
     schedule = Builder(practice, priced, asked, metals, problems).schedule(scenarios, history)
+    for scenario in scenarios:
+        problems += doubtful_prices(scenario, priced.model)
     noticed = [*of_scenarios, *problems[read:]]
     if progress and not asked.screen:
         progress("writing the workbook", 0, 1)

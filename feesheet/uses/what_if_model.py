@@ -115,7 +115,8 @@ class Builder:
         model.add(overtakes.hours_block(who, model, self.watched))
         model.add(overtakes.overtakes_block(model, self.watched, Numbers(model)))
         self.problems += bands.add_bands(model, self.watched, self.asked.tolerance, Numbers(model))
-        self.problems += add_quote_safety(model, history, self.metals, self.asked.hold_days)
+        said = add_quote_safety(model, history, self.metals, self.asked.hold_days)
+        self.problems += said if self.asked.history else _in_short(said)
         if "safety_level" in model.settings:
             level = model.settings["safety_level"]
             model.settings["safety_level"] = replace(level, value=self.asked.level)
@@ -152,3 +153,15 @@ class Builder:
         mine = np.array([metal == self.watched for metal in model.blocks["metal_items"].labels("metal")])
         money = np.where(mine, np.asarray(numbers.of("metal_items", "metal_cost_year")), -1.0)
         return int(np.asarray(numbers.of("metal_items", "item_no"))[int(money.argmax())]) - 1
+
+
+def _in_short(problems: list[Problem]) -> list[Problem]:
+    """The metals whose own quotes are too few in one line: month-end quotes, as a practice keeps them, always are."""
+    short = [problem for problem in problems if problem.kind == "short history"]
+    if len(short) < 2:
+        return problems
+    what = f"The practice's own quotes are too few to say how long a quote is safe, for {len(short)} metals."
+    do = "Name a file of daily prices with --history; the fees don't use it."
+    return [problem for problem in problems if problem.kind != "short history"] + [
+        Problem("short history", what, do, short[0].file, short[0].sheet)
+    ]

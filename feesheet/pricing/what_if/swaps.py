@@ -1,13 +1,33 @@
-"""An alloy swap keeps the volume of a casting: its grams change as the alloys' densities do."""
+"""What a move brings with it: the grams of an alloy swap, and doubts about a price that may be a slip of the pen."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
+from feesheet.formula.model import Model
 from feesheet.practice import Practice
 from feesheet.pricing.what_if.scenario import Move, Scenario
 from feesheet.problems import Problem
 from feesheet.schema import plain
+
+SLIP = 5
+"""A price this many times over or under the present one is taken for a slip of the pen (common practice, no source)."""
+
+
+def doubtful_prices(scenario: Scenario, model: Model) -> list[Problem]:
+    """Metal prices that are so far off the present one that a digit may be one too many; they are used as typed."""
+    metals = model.blocks["metals"]
+    present = dict(zip(metals.labels("metal"), metals.columns["price"].values or (), strict=True))
+    problems = []
+    for move in scenario.moves:
+        now = float(present.get(move.of, 0.0)) if move.driver == "metal" else 0.0
+        then = now * (1 + move.value) if move.by_share else move.value
+        if now and not now / SLIP <= then <= now * SLIP:
+            what = f"{scenario.title}: {then:,.2f} is far from the present price of {move.of}, {now:,.2f}."
+            problems.append(
+                Problem("caution", what, "It is used as typed; check its digits and its unit.", *move.place)
+            )
+    return problems
 
 
 def with_grams(scenario: Scenario, practice: Practice) -> tuple[Scenario, list[Problem]]:

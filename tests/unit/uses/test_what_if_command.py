@@ -120,7 +120,7 @@ def test_a_history_that_is_too_short_says_so_and_leaves_the_rest(practice: Path)
     done = whatif("gold=4500", "--screen", cwd=practice)
 
     assert done.returncode == 0
-    assert "24 quotes" in done.stdout
+    assert "own quotes are too few to say how long a quote is safe, for 3 metals. Name a file" in done.stdout
     assert "A quote held for" not in done.stdout
 
 
