@@ -9,12 +9,16 @@ import numpy as np
 
 from feesheet.formula.model import Block
 from feesheet.formula.numbers import Numbers
-from feesheet.formula.tiling import Key, following
+from feesheet.formula.operations import COLUMN_OPERATIONS
+from feesheet.formula.tiling import LOOK_UPS, TOTALS, Key, following
+from feesheet.formula.tree import Call, Node, Whole
 
 Array = np.ndarray[Any, Any]
 
 CELLS_AT_ONCE = 16_000
 """Figures of one column that are worked out together: few enough to stay in a processor's cache."""
+
+_WHOLE_COLUMNS = frozenset(COLUMN_OPERATIONS) - {*LOOK_UPS, *TOTALS}
 
 
 def figures_of_paths(base: Numbers, moved: Mapping[Key, Array], wanted: Sequence[Key]) -> dict[Key, Array]:
@@ -48,6 +52,16 @@ class _PathNumbers(Numbers):
         if (block, column) in self._moving:
             return super().of(block, column)
         return self._base.of(block, column)
+
+    def evaluate(self, tree: Node, block: Block) -> Any:
+        """As the base; NotImplementedError for one figure of a whole column that moves."""
+        if isinstance(tree, Call) and tree.operation in _WHOLE_COLUMNS:
+            wholes = [part for part in tree.parts if isinstance(part, Whole)]
+            if any((part.block, part.column) in self._moving for part in wholes):
+                raise NotImplementedError(
+                    f"{block.name}: {tree.operation} of a column is not one figure a path"
+                )
+        return super().evaluate(tree, block)
 
     def group(self, block: str, name: str) -> Any:
         """One plan along the first axis, paths along the second, rows along the third."""
