@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -18,6 +19,7 @@ from feesheet.problems import Problem, as_records, as_text, errors, notices
 
 if TYPE_CHECKING:
     from feesheet.practice import Practice
+    from feesheet.uses.what_if import Answer
 
 app = typer.Typer(
     add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False, no_args_is_help=False
@@ -26,6 +28,35 @@ app = typer.Typer(
 Folder = Annotated[Path, typer.Argument(help="The practice's folder.", exists=True, file_okay=False)]
 Book = Annotated[Path, typer.Argument(help="A workbook that feesheet wrote.", exists=True, dir_okay=False)]
 AsJson = Annotated[bool, typer.Option("--json", help="Print for machines.")]
+
+Words = Annotated[
+    list[str] | None,
+    typer.Argument(metavar="[FOLDER] [CHANGE]...", help="The practice's folder, then changes."),
+]
+Metals = Annotated[list[str] | None, typer.Option(help="A change of a metal's price, such as gold=4500.")]
+Scenarios = Annotated[
+    Path | None, typer.Option(help='A file with the table "Scenarios".', exists=True, dir_okay=False)
+]
+History = Annotated[
+    Path | None,
+    typer.Option(help="A file of metal prices; default: the folder's.", exists=True, dir_okay=False),
+]
+Title = Annotated[str, typer.Option(help="The scenario's title; default: its changes.")]
+Reason = Annotated[str, typer.Option(help="Why you ask.")]
+Origin = Annotated[str, typer.Option(help="Where the figures are from.")]
+Day = Annotated[str, typer.Option("--date", help="The day of the figures, yyyy-mm-dd.")]
+Save = Annotated[bool, typer.Option("--save", help='Keep the scenario in "Scenarios" in the folder.')]
+Watch = Annotated[str, typer.Option(help="The metal of the bands; default: the one that costs most.")]
+Grid = Annotated[str, typer.Option(help='Two drivers of the grid, such as "gold,lab fees".')]
+Code = Annotated[str, typer.Option(help="The fee of the grid; default: where the metal costs most.")]
+Site = Annotated[str, typer.Option(help="Its site.")]
+Hold = Annotated[int, typer.Option(help="Days for which a quote stands.")]
+Level = Annotated[float, typer.Option(help="Share of the past's rises that a quote withstands.")]
+Tolerance = Annotated[float, typer.Option(help="Share that a band may move a margin by.")]
+Screen = Annotated[bool, typer.Option("--screen", help="Answer on the screen, without a workbook.")]
+WhatIfOut = Annotated[
+    Path | None, typer.Option(help='Where to write; default: "What-if" in the folder.', file_okay=False)
+]
 
 
 @app.callback(invoke_without_command=True)
@@ -126,41 +157,24 @@ def map(folder: Folder = Path(), as_json: AsJson = False) -> None:
 
 @app.command()
 def whatif(
-    words: Annotated[
-        list[str] | None,
-        typer.Argument(metavar="[FOLDER] [CHANGE]...", help="The practice's folder, then changes."),
-    ] = None,
-    metal: Annotated[
-        list[str] | None, typer.Option(help="A change of a metal's price, such as gold=4500.")
-    ] = None,
-    title: Annotated[str, typer.Option(help="The scenario's title; default: its changes.")] = "",
-    reason: Annotated[str, typer.Option(help="Why you ask.")] = "",
-    source: Annotated[str, typer.Option(help="Where the figures are from.")] = "",
-    day: Annotated[str, typer.Option("--date", help="The day of the figures, yyyy-mm-dd.")] = "",
-    save: Annotated[
-        bool, typer.Option("--save", help='Keep the scenario in "Scenarios" in the folder.')
-    ] = False,
-    watch: Annotated[
-        str, typer.Option(help="The metal of the bands; default: the one that costs most.")
-    ] = "",
-    grid: Annotated[str, typer.Option(help='Two drivers of the grid, such as "gold,lab fees".')] = "",
-    code: Annotated[str, typer.Option(help="The fee of the grid; default: where the metal costs most.")] = "",
-    site: Annotated[str, typer.Option(help="Its site.")] = "",
-    hold: Annotated[int, typer.Option(help="Days for which a quote stands.")] = 30,
-    level: Annotated[
-        float, typer.Option(help="Share of the past's rises that a quote should withstand.")
-    ] = 0.95,
-    history: Annotated[
-        Path | None,
-        typer.Option(help="A file of metal prices; default: the folder's own.", exists=True, dir_okay=False),
-    ] = None,
-    tolerance: Annotated[float, typer.Option(help="Share that a band may move a margin by.")] = 0.01,
-    out: Annotated[
-        Path | None, typer.Option(help='Where to write; default: "What-if" in the folder.', file_okay=False)
-    ] = None,
-    screen: Annotated[
-        bool, typer.Option("--screen", help="Only answer on the screen, without a workbook.")
-    ] = False,
+    words: Words = None,
+    metal: Metals = None,
+    scenario: Scenarios = None,
+    title: Title = "",
+    reason: Reason = "",
+    source: Origin = "",
+    day: Day = "",
+    save: Save = False,
+    watch: Watch = "",
+    grid: Grid = "",
+    code: Code = "",
+    site: Site = "",
+    hold: Hold = 30,
+    level: Level = 0.95,
+    history: History = None,
+    tolerance: Tolerance = 0.01,
+    out: WhatIfOut = None,
+    screen: Screen = False,
     as_json: AsJson = False,
 ) -> None:
     """Say what other metal prices, lab fees, minutes or terms would do. The fees in force are not touched.
@@ -174,39 +188,13 @@ def whatif(
     from feesheet.uses.what_if_model import Asked
 
     folder, moves = _folder_and_changes(words or [])
+    drivers = tuple(part.strip() for part in grid.split(",") if part.strip())
     asked = Asked(
-        moves=(*moves, *(metal or ())),
-        title=title,
-        reason=reason,
-        source=source,
-        day=day,
-        save=save,
-        metal=watch,
-        grid=tuple(part.strip() for part in grid.split(",") if part.strip()),
-        code=code,
-        site=site,
-        hold_days=hold,
-        level=level,
-        tolerance=tolerance,
-        history=history,
-        screen=screen,
+        (*moves, *(metal or ())), scenario, title, reason, source, day, save, watch, drivers, code, site
     )
+    asked = replace(asked, hold_days=hold, level=level, tolerance=tolerance, history=history, screen=screen)
     answer = what_if(folder, asked, out or folder / "What-if", _progress(as_json))
-    if as_json:
-        _print_json(
-            {
-                "workbook": str(answer.workbook) if answer.workbook else None,
-                "scenario": str(answer.saved) if answer.saved else None,
-                "answers": answer.figures,
-                "problems": as_records(answer.problems),
-            }
-        )
-    else:
-        _say_problems(
-            [problem for problem in answer.problems if problem.severity == "error"] or answer.noticed
-        )
-        typer.echo("\n".join(answer.lines))
-        _say_files(answer.workbook, answer.saved)
+    _say_answer(answer, as_json)
     _leave(answer.problems)
 
 
@@ -327,9 +315,21 @@ def _folder_and_changes(words: Sequence[str]) -> tuple[Path, list[str]]:
     return Path(), list(words)
 
 
-def _say_files(workbook: Path | None, saved: Path | None) -> None:
-    """What was written."""
-    for heading, path in (("Workbook:", workbook), ("Scenario:", saved)):
+def _say_answer(answer: Answer, as_json: bool) -> None:
+    """The answers of a what-if, and what was written."""
+    if as_json:
+        _print_json(
+            {
+                "workbook": str(answer.workbook) if answer.workbook else None,
+                "scenario": str(answer.saved) if answer.saved else None,
+                "answers": answer.figures,
+                "problems": as_records(answer.problems),
+            }
+        )
+        return
+    _say_problems(errors(answer.problems) or answer.noticed)
+    typer.echo("\n".join(answer.lines))
+    for heading, path in (("Workbook:", answer.workbook), ("Scenario:", answer.saved)):
         if path:
             typer.echo(f"{heading:<12}{path}")
 

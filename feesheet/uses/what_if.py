@@ -17,6 +17,7 @@ from feesheet.pricing.what_if.swaps import doubtful_prices, with_grams
 from feesheet.problems import Problem, errors
 from feesheet.reading.folder import read_folder
 from feesheet.reading.history_file import read_history
+from feesheet.reading.scenario_file import with_scenarios
 from feesheet.schema import plain
 from feesheet.uses.annual_update import Priced, Progress, price
 from feesheet.uses.what_if_model import Asked, Builder, item_of
@@ -46,6 +47,9 @@ class Answer:
 def what_if(folder: Path, asked: Asked, out: Path, progress: Progress | None = None) -> Answer:
     """Answer, and write the workbook. Neither the inputs nor a fee schedule is touched."""
     practice, problems = read_folder(folder, progress, scenarios=True)
+    if asked.scenario:
+        practice, more = with_scenarios(asked.scenario, practice)
+        problems += more
     if errors(problems):
         return Answer(problems)
     scenarios, of_scenarios = _scenarios(practice, asked)
@@ -100,12 +104,18 @@ def _saved(folder: Path, scenarios: list[Scenario]) -> Path:
 
 
 def _scenarios(practice: Practice, asked: Asked) -> tuple[list[Scenario], list[Problem]]:
-    """The scenario that was typed; without one, those that are saved. Swaps get their change of grams."""
+    """The scenario that was typed, and those of a file that was named; without either, those that are saved.
+
+    Swaps get their change of grams.
+    """
+    found: list[Scenario] = []
+    problems: list[Problem] = []
     if asked.moves:
         one, problems = scenario_of(asked.moves, practice, asked.title, asked.reason, asked.source, asked.day)
-        found = [one] if one else []
-    else:
-        found, problems = listed_scenarios(practice)
+        found += [one] if one else []
+    if asked.scenario or not asked.moves:
+        listed, more = listed_scenarios(practice)
+        found, problems = [*found, *listed], [*problems, *more]
     result = []
     for scenario in found:
         scenario, more = with_grams(scenario, practice)

@@ -34,13 +34,14 @@ from feesheet.writing.book import Schedule
 class Asked:
     """What is asked, as it was typed: moves in words, and how the answers are to be worked out.
 
-    `metal` is the one that bands and overtakes are worked out for ("": the one that costs most in a year), `grid` the
+    `scenario` is a file of scenarios; `metal` is the one that bands and overtakes are worked out for ("": the one that costs most in a year), `grid` the
     two drivers of the grid, `code` and `site` its item, `hold_days` how long a quote stands, `level` how sure the
     buffer is (fraction), `tolerance` how far a band may move a margin (fraction), `history` a file of metal quotes. With
     `screen` no workbook is written.
     """
 
     moves: tuple[str, ...] = ()
+    scenario: Path | None = None
     title: str = ""
     reason: str = ""
     source: str = ""

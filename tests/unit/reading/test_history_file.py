@@ -15,7 +15,8 @@ from reading_inputs import SETTINGS, good, grid, write_grids, write_practice
 from feesheet.practice import Practice
 from feesheet.problems import errors
 from feesheet.reading.folder import read_folder
-from feesheet.reading.history_file import FORMS, read_history
+from feesheet.reading.history_file import read_history
+from feesheet.reading.one_file import FORMS
 from feesheet.tables import TABLES
 
 QUOTES: list[dict[str, Any]] = [

@@ -73,6 +73,29 @@ def test_saved_scenarios_are_compared_where_nothing_is_typed(practice: Path) -> 
     assert sorted(titles) == ["a dear year", "cheap palladium", "gold at 4,500"]
 
 
+def test_a_scenario_file_from_elsewhere_takes_the_place_of_the_saved_ones(practice: Path) -> None:
+    """--scenario FILE compares the scenarios of that file; a change that is typed stands before them."""
+    kept = practice.parent / "sent by mail.csv"
+    kept.write_text("Scenario,What,Change by\ngold down,gold,-0.3\n", encoding="utf-8")
+    shown = whatif("gold=+30%", "--scenario", str(kept), "--screen", "--json", cwd=practice)
+    years = json.loads(shown.stdout)["answers"]["scenario_years"]
+
+    assert [row["scenario"] for row in years] == ["gold +30 %", "gold down"]
+    assert years[0]["cost_year_change"] == pytest.approx(-years[1]["cost_year_change"])
+
+
+def test_a_scenario_file_that_holds_none_says_so(practice: Path) -> None:
+    """A wrong cell or a missing table stops the run with its place."""
+    empty, wrong = practice.parent / "empty.csv", practice.parent / "wrong.csv"
+    empty.write_text("Name,Value\na,1\n", encoding="utf-8")
+    wrong.write_text("Scenario,What,New value\ndear,gold,much\n", encoding="utf-8")
+
+    done = whatif("--scenario", str(empty), "--screen", cwd=practice)
+    assert (done.returncode, "does not hold the table" in done.stdout) == (1, True), done.stdout
+    done = whatif("--scenario", str(wrong), "--screen", cwd=practice)
+    assert (done.returncode, "wrong.csv, C2" in done.stdout) == (1, True), done.stdout
+
+
 def test_the_screen_alone_writes_nothing(practice: Path) -> None:
     """With --screen every question is answered and no file is made."""
     before = prints(practice)
