@@ -21,7 +21,9 @@ from feesheet.pricing.what_if import (
     tornado,
     year,
 )
+from feesheet.pricing.what_if.history import histories
 from feesheet.pricing.what_if.moves import typed_move
+from feesheet.pricing.what_if.price_paths import add_price_paths
 from feesheet.pricing.what_if.quote_safety import add_quote_safety
 from feesheet.pricing.what_if.scenario import Move, Scenario
 from feesheet.problems import Problem
@@ -118,6 +120,9 @@ class Builder:
         self.problems += bands.add_bands(model, self.watched, self.asked.tolerance, Numbers(model))
         said = add_quote_safety(model, history, self.metals, self.asked.hold_days)
         self.problems += said if self.asked.history else _in_short(said)
+        usable, _ = histories(history, self.metals, self.asked.hold_days)
+        if usable:
+            add_price_paths(model, who, list(usable.values()), self.asked.hold_days)
         if "safety_level" in model.settings:
             level = model.settings["safety_level"]
             model.settings["safety_level"] = replace(level, value=self.asked.level)

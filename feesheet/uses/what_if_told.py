@@ -28,6 +28,7 @@ def lines_told(model: Model, numbers: Numbers, currency: str, digits: int) -> li
         *told.overtakes(),
         *told.drivers(),
         *told.quotes(),
+        *told.paths(),
         *told.bands(),
     ]
 
@@ -64,6 +65,8 @@ _RECORDS = {
         *("passed_share", "interval_low", "interval_high", "outcome"),
     ),
     "quote_buffers": ("code", "site", "price_part", "weight_part", "buffer", "buffer_share"),
+    "path_year": ("what", "at_5", "at_25", "at_50", "at_75", "at_95"),
+    "path_items": ("code", "site", "paths_under_target", "paths_under_nought"),
     "bands": ("price_from", "price_to", "worst"),
 }
 """The tables and columns that `--json` prints."""
@@ -281,6 +284,17 @@ class _Told:
                 1,
             ),
         ]
+
+    def paths(self) -> list[str]:
+        """What a year might leave if metals move as they did before."""
+        columns = _RECORDS["path_year"]
+        rows = [
+            (str(what), *(f"{figure:,.0f}" for figure in figures))
+            for what, *figures in self.rows("path_year", *columns)
+        ]
+        headings = ("", *(f"{int(name.removeprefix('at_'))} % under" for name in columns[1:]))
+        title = f"A year on 10,000 price paths drawn from the history ({self.currency})"
+        return self.table(title, headings, rows, 1)
 
     def setting(self, name: str) -> float:
         """A setting's value."""

@@ -1,0 +1,94 @@
+"""Price paths: moves of the past drawn for all metals together, and the schedule worked out on each."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import numpy as np
+import pytest
+from metal_history import history_of, walk
+
+from feesheet.formula.numbers import Numbers
+from feesheet.paths import EXAMPLE
+from feesheet.pricing.what_if import price_paths, year
+from feesheet.pricing.what_if.history import histories
+from feesheet.reading.folder import read_folder
+from feesheet.uses.annual_update import Priced, price
+
+
+@pytest.fixture(scope="module")
+def priced() -> Priced:
+    """The example, priced, with a year at today's fees."""
+    found = price(read_folder(EXAMPLE)[0])[0]
+    found.model.add(year.year_block(found.who))
+    return found
+
+
+def test_moves_are_of_days_that_every_metal_has() -> None:
+    """A day on which one metal has no window is no day for the others: what moved together stays together."""
+    gold, silver = walk("gold", 1, 120), walk("silver", 2, 120, start=30.0)
+    silver = [quote for quote in silver if not date(2020, 2, 3) <= quote[0] <= date(2020, 2, 14)]
+    found, problems = histories(history_of([*gold, *silver]), ["gold", "silver"], 10)
+    moves = price_paths.moves_together(list(found.values()))
+    lone, _ = histories(history_of(gold), ["gold"], 10)
+    alone = price_paths.moves_together(list(lone.values()))
+
+    assert not problems
+    assert 0 < len(moves) < len(alone)
+    assert set(moves[:, 0]) < set(alone[:, 0])
+    first_gold, first_silver = gold[0][2], silver[0][2]
+    assert moves[0] == pytest.approx([gold[7][2] / first_gold, silver[7][2] / first_silver])
+
+
+def test_a_path_is_a_year_of_holds() -> None:
+    """Moves of 100 days make a year in four turns; one and the same move is taken four times over."""
+    moves = np.array([[1.1, 0.9]])
+
+    assert price_paths.drawn(moves, 100, 3) == pytest.approx(np.tile([1.1**4, 0.9**4], (3, 1)))
+
+
+def test_paths_are_the_same_on_every_run_and_keep_metals_together() -> None:
+    """The seed is fixed; where two metals always moved alike, every path moves them alike."""
+    rises = np.random.default_rng(5).lognormal(0, 0.05, (200, 1)) * [1.0, 1.0]
+    paths = price_paths.drawn(rises, 30)
+
+    assert paths.shape == (price_paths.PATHS, 2)
+    assert paths[:, 0] == pytest.approx(paths[:, 1])
+    assert np.array_equal(paths, price_paths.drawn(rises, 30))
+
+
+def test_each_path_is_the_schedule_at_its_prices(priced: Priced) -> None:
+    """The money left and the items under target on a path are what the model gives with its prices typed in."""
+    multiples = np.array([[1.0, 1.0], [1.4, 0.7], [3.0, 1.0]])
+    found = price_paths.outcome(priced.numbers, ["gold", "palladium"], multiples)
+    names = priced.model.blocks["metals"].labels("metal")
+    under = np.zeros(len(priced.who.items))
+    for row, (gold, palladium) in enumerate(multiples):
+        prices = np.asarray(priced.numbers.of("metals", "price"), dtype=float).copy()
+        prices[names.index("gold")] *= gold
+        prices[names.index("palladium")] *= palladium
+        typed = Numbers(priced.model)
+        typed._done["metals", "price"] = prices
+        assert found.prices[row] == pytest.approx(prices[[names.index("gold"), names.index("palladium")]])
+        assert found.left[row] == pytest.approx(typed.of("year_items", "left_year").sum(), rel=1e-12)
+        under += typed.of("margins", "margin_now") < typed.of("plan_items", "target")
+
+    assert found.under_target == pytest.approx(under / 3)
+    assert found.left[2] < found.left[0]
+
+
+def test_the_sheet_tells_one_in_twenty(priced: Priced) -> None:
+    """Of a hundred paths in order, five are at or under the figure of "5 %"; shares of items are of all paths."""
+    left = np.arange(100.0)[::-1].copy()
+    shares = np.linspace(0, 1, len(priced.who.items))
+    found = price_paths.Outcome(("gold",), left[:, None] + 1000, left, shares, shares / 2)
+    block = price_paths._year_block(found)
+    items = price_paths._items_block(priced.who, found)
+
+    assert block.labels("what") == ["Price of gold in a year", "Left in a year"]
+    assert [block.columns[name].values for name in ("at_5", "at_50", "at_95")] == [
+        [1004.0, 4.0],
+        [1049.0, 49.0],
+        [1094.0, 94.0],
+    ]
+    assert items.columns["paths_under_nought"].values == pytest.approx(list(shares / 2))
