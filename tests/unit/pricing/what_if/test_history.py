@@ -179,6 +179,14 @@ def test_weekends_are_no_gaps() -> None:
     assert windows.end.tolist() == [2, 3, 4, 0]
 
 
+def test_a_long_weekend_is_no_gap_and_a_day_more_is() -> None:
+    """With daily quotes a step of four days counts, one of five doesn't."""
+    days = np.datetime64("2026-01-01") + np.array([0, 1, 2, 3, 7, 8, 13])
+    windows = windows_of(days, 1)
+
+    assert windows.tolerance == 4 and windows.span.tolist() == [0, 1, 1, 1, 4, 1, 0]
+
+
 def test_the_end_is_the_latest_quote_by_the_last_day() -> None:
     """On or before it, never after it, never older than the tolerance, and later than the start."""
     days = np.datetime64("2026-01-01") + np.array([0, 7, 14, 21, 42, 49])

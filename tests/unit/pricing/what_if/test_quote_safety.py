@@ -235,11 +235,25 @@ def test_few_weighings_count_as_nothing() -> None:
     assert of(made(weighed=LINES[10:]), "weight_over", "weight_safety") == [pytest.approx(0.5)]
 
 
+def test_light_castings_take_nothing_off() -> None:
+    """At a level that the mean itself passes the weight adds nought: a buffer never shrinks under the price part."""
+    model = at_level(made(weighed=[Weighed(1.9)] * 8 + [Weighed(2.4)] * 2), 0.5)
+
+    assert of(model, "ratio_at_place", "weight_safety") == [0.95]
+    assert of(model, "weight_over", "weight_safety") == [0]
+
+
 def test_lines_that_say_nothing_of_weights_are_left_out() -> None:
     """Credits, lines without units, outside the window or without a tooth region are not ranked."""
-    odd = [Weighed(-2.0, -1.0), Weighed(9.0, 0.0), Weighed(9.0, counts=0), Weighed(9.0, pool=0)]
+    odd = [
+        Weighed(-2.0, -1.0),
+        Weighed(-2.0),
+        Weighed(9.0, 0.0),
+        Weighed(9.0, counts=0),
+        Weighed(9.0, pool=0),
+    ]
 
-    assert model_rows(made(weighed=[*odd, *LINES])) == [*range(5, 25)]
+    assert model_rows(made(weighed=[*odd, *LINES])) == [*range(6, 26)]
 
 
 def model_rows(model: Model) -> list[int]:
