@@ -9,7 +9,7 @@ no second model.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -121,7 +121,10 @@ class _Tiler:
         if key in self.following and (base.trees or base.running):
             raise NotImplementedError(f"{name}.{column} is not worked out alike on every row by itself")
         if key in self.cases.counters:
-            made[column] = self._given(base, self.kept(block, self.cases.counters[key]))
+            made[column] = replace(base, values=self.kept(block, self.cases.counters[key]))
+            return
+        if key not in self.cases.changed and _has_blanks(base):
+            made[column] = replace(base, values=self._repeated(block, base))
             return
         tree: Node = call("lookup", Whole(name, column), Name(BASE))
         if base.tree is not None and any(part in self.following for part in read_by(self.model, key)):
@@ -154,8 +157,10 @@ class _Tiler:
         column = Column(name, heading, "whole", meaning, values=values, counter=True)
         self.columns.setdefault(block, {})[name] = column
 
-    def _given(self, base: Column, values: Rows) -> Column:
-        return Column(base.name, base.heading, base.unit, base.meaning, values=values, counter=True)
+    def _repeated(self, block: Block, base: Column) -> list[Any]:
+        """The facts of a column once a case: a fetched blank would be nought in a spreadsheet, a repeated one stays blank."""
+        assert base.values is not None
+        return [base.values[row] for row in self._kept_rows(block)] * len(self.cases.titles)
 
     def translated(self, tree: Node, block: Block) -> Node:
         """The calculation as a twin block reads it."""
@@ -314,6 +319,13 @@ class _Tiler:
         for group, members in self.groups.get(base.name, {}).items():
             twin.group(group, members)
         return twin
+
+
+def _has_blanks(column: Column) -> bool:
+    """Whether some of the facts are not known."""
+    return column.values is not None and any(
+        value is None or value != value or value == "" for value in column.values
+    )
 
 
 def _with_change(figure: Traced, changes: str, counter: str) -> Traced:

@@ -18,6 +18,7 @@ from feesheet.formula.numbers import Numbers
 from feesheet.formula.operations import (
     grand_total,
     joined,
+    known,
     lookup,
     sum_across,
     times_each,
@@ -358,3 +359,27 @@ def test_an_unused_total_is_no_twin() -> None:
     tile(model, cases, [("items", "a_gram")])
     assert compared(model, cases)["items", "a_gram"] > 0
     assert "case_parts" not in model.blocks
+
+
+def test_a_blank_fact_stays_blank() -> None:
+    """A spreadsheet fetches a blank cell as nought; so a column with blanks is repeated as facts, not fetched."""
+    model = shop()
+    model.add(Block("changes", "Changes", "Changes", 1))
+    model.blocks["changes"].given("factor", "Factor", [1.5], "number")
+    model.blocks["changes"].given("added", "Added", [0.0], "number")
+    items = model.blocks["items"]
+    items.given("allowed", "Allowed", [float("nan"), 12.0, float("nan"), 9.0], "money")
+    items.fetch("taxed_main", "Taxed", "money", "prices.taxed", "main_no")
+    items.tree("counted", "Counted", "money", known(Name("allowed")) * Name("taxed_main"), "")
+    tile(
+        model,
+        Cases("case", "Cases", ["dearer"], "changes", {PRICE: np.array([[1, 1, 1]])}),
+        [("items", "counted")],
+    )
+    twin = model.blocks["case_items"].columns["allowed"]
+
+    assert twin.tree is None and twin.values is not None
+    assert [value == value for value in twin.values] == [False, True, False, True]
+    assert Numbers(model).of("case_items", "counted") == pytest.approx(
+        1.5 * Numbers(model).of("items", "counted")
+    )
