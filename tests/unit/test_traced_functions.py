@@ -19,7 +19,7 @@ def _traced_functions() -> dict[str, Callable[..., Any]]:
     """All functions marked as figures, by module and name."""
     found = {}
     for package in (costing, pricing):
-        for info in pkgutil.iter_modules(package.__path__, f"{package.__name__}."):
+        for info in pkgutil.walk_packages(package.__path__, f"{package.__name__}."):
             for name, thing in vars(importlib.import_module(info.name)).items():
                 if inspect.isfunction(thing) and hasattr(thing, "figure") and thing.__module__ == info.name:
                     found[f"{info.name}.{name}"] = thing
