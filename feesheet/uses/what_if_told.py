@@ -214,16 +214,21 @@ class _Told:
         told = [
             (*map(str, row[:3]), *map(self.money, row[3:6])) for row in rows if row[6] == most[row[:2]] > 0
         ]
-        return self.table(
+        lines = self.table(
             f"Price of its main metal at which an item's margin at today's fee is gone ({self.currency})",
             ("Code", "Site", "Metal", "under target", "under floor", "nothing left"),
             told,
             3,
-        )[:-1] + (
-            ["  A price under today's: the margin is there only once the metal is so cheap.", ""]
-            if told
-            else []
         )
+        if not lines:
+            return []
+        without = len(self.numbers.of("costs", "unit_cost")) - len(most)
+        return [
+            *lines[:-1],
+            "  A price under today's: the margin is there only once the metal is so cheap.",
+            f"  {without} item(s) hold no priced metal: no break-even.",
+            "",
+        ]
 
     def overtakes(self) -> list[str]:
         """The prices, within half and double of today's, at which two materials leave the same of a chair hour."""

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
 import pandas as pd
 
 from feesheet.costing.meaning import ALLOY
 from feesheet.costing.roster import Roster, numbers_of
 from feesheet.formula.model import Block, Model, figure
+from feesheet.formula.numbers import Numbers
 from feesheet.formula.operations import ratio, total_product
 from feesheet.formula.tree import Name, Traced, Whole
 from feesheet.practice import Practice
@@ -17,9 +19,7 @@ from feesheet.reference import fixed
 from feesheet.schema import plain
 
 SURCHARGE = "alloy surcharge"
-UNMODELLED = (
-    "Billed in the invoice months; no metal price moves it here. Its alloy or its weight is not known."
-)
+UNMODELLED = "Billed in the invoice months; no metal price moves it here. Its alloy, its weight or its metals' prices are not known."
 
 
 def metal_materials_block(model: Model, who: Roster) -> Block:
@@ -38,9 +38,9 @@ def metal_materials_block(model: Model, who: Roster) -> Block:
         "Means over sites and tooth regions, by last year's units; in the practice's own order.",
         label=("material", "metal"),
     )
-    block.number()
     block.given("material", "Material", [material for material, _ in shown], width=24)
     block.given("metal", "Metal", [metal for _, metal in shown])
+    block.number()
     block.total("weights", "Weights", "units", "metal_items.weight", "metal_items.pair_no", "no")
     for name, heading in (
         ("metal_cost", "Metal in one unit"),
@@ -80,6 +80,7 @@ def metal_years_block(model: Model, metals: Sequence[str]) -> Block:
         "Each metal in a year",
         len(metals),
         "At last year's units. Alloy inside a lab's unit fee is estimated from grams: the lab may pass a rise on later, or in part.",
+        aligned="metal_years",
         label=("metal",),
     )
     block.given("metal", "Metal", list(metals))
@@ -115,21 +116,26 @@ def unmodelled_year(
     return amount / invoice_months * months_per_year
 
 
-def unmodelled_block(practice: Practice, parts: pd.DataFrame) -> Block:
+def unmodelled_block(practice: Practice, parts: pd.DataFrame, who: Roster, numbers: Numbers) -> Block:
     """Alloy that was billed and that no metal price moves here, by why."""
     months = float(practice.settings["invoice_months"])
     alloy = (parts["treatment"] == ALLOY) & ~parts["copy"]
+    values = np.asarray(numbers.of("alloys", "metal_value_per_g"))
+    unpriced = {alloy for alloy, value in zip(who.alloys, values, strict=True) if value <= 0}
     surcharge = parts["kind"].astype(str).map(plain) == SURCHARGE
     reasons = {
         "alloy lines whose alloy is not known": alloy & (parts["alloy_used"] == ""),
         "alloy lines without a weight": alloy & (parts["alloy_used"] != "") & parts["weight"].isna(),
+        "alloy lines of alloys without a priced metal": alloy
+        & parts["alloy_used"].isin(unpriced)
+        & parts["weight"].notna(),
         "surcharges for alloy, without a weight": surcharge & ~parts["copy"],
     }
     money = parts["amount"].fillna(0.0) * parts["share"]
     found = {words: float(money[marks & parts["in_window"]].sum()) for words, marks in reasons.items()}
     rows = {words: amount for words, amount in found.items() if amount}
     block = Block("unmodelled", SHEET, "Alloy not modelled", len(rows), UNMODELLED, label=("why",))
-    block.given("why", "Billed as", list(rows), width=38)
+    block.given("why", "Billed as", list(rows), width=38 if rows else None)
     block.given("amount", "In the invoice months", list(rows.values()), "money")
     block.given("invoice_months", "Invoice months", [months] * len(rows), "whole")
     block.worked(unmodelled_year)
