@@ -110,7 +110,7 @@ def _fixed_settings(practice: Practice) -> list[Setting]:
 
 
 def input_rows(model: Model) -> list[InputRow]:
-    """Every figure that may be typed over: metal prices first, then settings, then the rest in the blocks' order."""
+    """Every figure that may be typed over: a scenario's values and metal prices first, then settings, then the rest in the blocks' order."""
     settings = [
         InputRow(
             s.heading,
@@ -124,9 +124,13 @@ def input_rows(model: Model) -> list[InputRow]:
         for s in model.settings.values()
         if not s.fixed and not s.choices
     ]
-    metals = _entries(model, "metals")
-    rest = [row for name in model.blocks if name != "metals" for row in _entries(model, name)]
-    return [*metals, *settings, *rest]
+    first = [row for name in _FIRST if name in model.blocks for row in _entries(model, name)]
+    rest = [row for name in model.blocks if name not in _FIRST for row in _entries(model, name)]
+    return [*first, *settings, *rest]
+
+
+_FIRST = ("scenario_moves", "metals")
+"""The blocks whose entries stand before everything else: what people come to type over."""
 
 
 def _entries(model: Model, name: str) -> list[InputRow]:

@@ -34,29 +34,42 @@ SHEETS: dict[str, tuple[str, ...]] = {
 }
 """The sheets with figures, in order, and the blocks on each from the top down."""
 
+TILES = ("figures", "what_if_figures")
+"""The blocks that stand as tiles side by side on a first page, not as tables."""
+
 WHAT_IF_SHEETS: dict[str, tuple[str, ...]] = {
     "What if": ("what_if_figures", "what_if_materials", "what_if_metals"),
-    "Scenarios": ("scenario_years", "scenario_steps", "scenario_materials", "scenario_moves"),
+    "Scenarios": ("scenario_moves", "scenario_years", "scenario_steps", "scenario_materials"),
     "Items compared": ("scenario_items",),
-    "Metal exposure": ("metal_years", "unmodelled", "metal_materials", "metal_items"),
+    "Metal exposure": ("metal_years", "unmodelled", "metal_materials", "metal_means", "metal_left"),
+    "Metal in each item": ("metal_items",),
     "Overtakes": ("overtakes", "hours"),
     "Drivers": ("tornado",),
     "Grid": ("grid_margin_now_table", "grid_needed_shown_table", "grid_unit_cost_table"),
-    "Metal bands": ("bands", "add_ons"),
-    "Quote safety": ("quote_safety", "quote_buffers", "gram_spread"),
+    "Metal bands": ("add_ons", "bands", "band_check"),
+    "Quote safety": ("quote_answers", "safety_notes"),
+    "Quote buffers": ("quote_buffers",),
+    "Price paths": ("path_year",),
+    "Paths by item": ("path_items",),
 }
 """The sheets that stand before them in a what-if, in order."""
+
+WORKING_SHEETS: dict[str, tuple[str, ...]] = {
+    "Quote workings": ("quote_safety", "weight_safety", "quote_parts", "gram_spread"),
+}
+"""Sheets of a what-if that come last, before those of the blocks that no list names."""
 
 
 def sheets_of(model: Model) -> dict[str, tuple[str, ...]]:
     """The sheets of a model's workbook, in order, and the blocks on each; blocks that no list names come last, on their own sheet."""
-    lists = {**WHAT_IF_SHEETS, **SHEETS}
+    lists = {**WHAT_IF_SHEETS, **SHEETS, **WORKING_SHEETS}
     named = {name for names in lists.values() for name in names}
     found = {sheet: [name for name in names if name in model.blocks] for sheet, names in lists.items()}
     for block in model.blocks.values():
         if block.name not in named:
             found.setdefault(block.sheet, []).append(block.name)
     return {sheet: tuple(names) for sheet, names in found.items() if names}
+
 
 FIRST_ROW = 6
 """Row of the first block's title: above it stand the sheet's title, the checks, the state and a note."""
@@ -101,14 +114,14 @@ def quoted(sheet: str) -> str:
 class BookLayout:
     """The places of all blocks of a model, and the references between them (see `formula.excel.Layout`)."""
 
-    def __init__(self, model: Model, inputs: Sequence[InputRow], summary_rows: dict[str, int]) -> None:
-        """Stack the blocks of each sheet; `summary_rows` fixes the title rows of the first page's blocks."""
+    def __init__(self, model: Model, inputs: Sequence[InputRow], fixed_rows: dict[str, int]) -> None:
+        """Stack the blocks of each sheet; `fixed_rows` fixes title rows where charts or words stand between blocks."""
         self.model = model
         self.places: dict[str, Place] = {}
         for sheet, names in sheets_of(model).items():
             row = FIRST_ROW
             for name in names:
-                self._put(model.blocks[name], sheet, summary_rows.get(name, row))
+                self._put(model.blocks[name], sheet, fixed_rows.get(name, row))
                 row = self.places[name].last_row + 2
         self._entries = {
             (i.block, i.column): position for position, i in reversed(list(enumerate(inputs))) if i.block

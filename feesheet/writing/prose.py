@@ -10,7 +10,7 @@ from feesheet.formula.model import Block, Column, Model
 from feesheet.formula.words import words
 from feesheet.practice import Practice
 from feesheet.problems import Problem, joined
-from feesheet.writing.layout import BookLayout, letters, sheets_of
+from feesheet.writing.layout import TILES, BookLayout, letters, sheets_of
 from feesheet.writing.sheet import Page, lines_of
 from feesheet.writing.styles import unit_words
 
@@ -118,7 +118,7 @@ def _method_row(
         said, text = EACH_ROW, ""
     else:
         said, text = COUNTER if column.counter else "As read.", ""
-    cells = "" if block.name == "figures" else f"{letter}{place.first_row}:{letter}{place.last_row}"
+    cells = "" if block.name in TILES else f"{letter}{place.first_row}:{letter}{place.last_row}"
     return (
         place.sheet,
         block.title,

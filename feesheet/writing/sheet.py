@@ -32,6 +32,9 @@ def check_words(checks_fail: int, understood: str) -> str:
 WIDEST_PAGE = 215
 """Widths that still fit one landscape page at 60 %; a wider sheet flows over pages, its first columns repeated."""
 
+LEAST_MONEY = 9.5
+"""Least width of a column of money that is made to fit its figures."""
+
 WIDEST_WORDS = 46
 """Widest column of words; longer ones are cut off on paper, never on the screen's formula line."""
 
@@ -115,6 +118,12 @@ class Page:
     def _heading_width(self, column: Column) -> float:
         longest = max((len(word) for word in self._heading_words(column).split()), default=0) * 1.1 + 1.5
         return max(column.width or WIDTHS.get(column.unit, WIDTH), longest)
+
+    def width_for(self, column: Column, figures: Any) -> float:
+        """The width that the figures of a column of money and the longest word of its heading need."""
+        words = max(len(word) for word in self._heading_words(column).split()) * 1.1 + 1.5
+        shown = (value if isinstance(value, str) else f"{value:+,.2f}" for value in plain_values(figures))
+        return max(words, LEAST_MONEY, max((len(one) for one in shown), default=0) * 1.02 + 1.5)
 
     def _heading_lines(self, position: int, column: Column) -> int:
         """Lines that the wrapped heading takes, generously counted."""

@@ -55,6 +55,7 @@ def number_formats(money_digits: int, fee_digits: int) -> dict[str, str]:
         "change": "+0.0%;-0.0%;0.0%",
         "figure_share": "0.0%",
         "figure_count": "#,##0",
+        "figure_price": exact,
         "figure_change": "+0.0%;-0.0%;0.0%",
         "figure_money": f"+{money(0)};-{money(0)};0",
     }

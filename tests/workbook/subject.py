@@ -12,7 +12,7 @@ from opened_book import MAIN, Cell, OpenedBook, letters
 
 from feesheet.formula.model import Block, Column, Model
 from feesheet.writing.book import TILES_ROW
-from feesheet.writing.layout import SHEETS, BookLayout, Place
+from feesheet.writing.layout import TILES, BookLayout, Place
 from feesheet.writing.seals import relative
 
 INPUTS = "Inputs"
@@ -46,7 +46,7 @@ class Subject:
         self.model, self.layout, self.opened = model, layout, OpenedBook(path)
         self._places: dict[str, list[tuple[Place, Block]]] = {}
         for name, place in layout.places.items():
-            if name != "figures" and model.blocks[name].rows:
+            if name not in TILES and model.blocks[name].rows:
                 self._places.setdefault(place.sheet, []).append((place, model.blocks[name]))
 
     def column_of(self, cell: Cell) -> tuple[Block, Column] | None:
@@ -70,9 +70,11 @@ class Subject:
                 yield place, block, block.columns[name], [cells.get((row, position + 1)) for row in rows]
 
     def tiles(self) -> Iterator[Cell]:
-        """The cells of the figures on the first page."""
-        cells = self.opened.sheets["Summary"].cells.values()
-        return (cell for cell in cells if TILES_ROW <= cell.row <= TILES_ROW + 2)
+        """The cells of the figures on the first pages."""
+        for name in TILES:
+            if name in self.layout.places:
+                cells = self.opened.sheets[self.layout.places[name].sheet].cells.values()
+                yield from (cell for cell in cells if TILES_ROW <= cell.row <= TILES_ROW + 2)
 
     @cached_property
     def forms(self) -> dict[tuple[str, int, str], Cell]:
@@ -100,7 +102,7 @@ class Subject:
 
     def is_calculation(self, sheet: str) -> bool:
         """Whether the sheet works something out: neither inputs nor prose."""
-        return sheet in SHEETS and sheet != INPUTS
+        return sheet in {place.sheet for place in self.layout.places.values()} - {INPUTS}
 
 
 def _colour(tag: ElementTree.Element, path: str, otherwise: str) -> str:

@@ -11,7 +11,7 @@ from feesheet.formula.tree import Name, Traced, Whole, call
 from feesheet.pricing.what_if.compared_items import items_block, materials_block
 from feesheet.pricing.what_if.drivers import STEPS, change_numbers
 from feesheet.pricing.what_if.scenario import Move, Scenario, Step
-from feesheet.pricing.what_if.year import COST_YEAR, LEFT_YEAR, OVER_YEAR, difference
+from feesheet.pricing.what_if.year import COST_YEAR, LEFT_YEAR, OVER_YEAR, UNDER_TARGET, difference
 
 SHEET = "Scenarios"
 WORKINGS = "Scenario cases"
@@ -59,12 +59,11 @@ def moves_block(scenarios: Sequence[Scenario], moves: Sequence[Move]) -> Block:
         SHEET,
         "Changed values",
         len(moves),
-        "Type over a value on the Inputs sheet and every figure of its scenario follows.",
-        label=("scenario", "what"),
+        "Type over a value on the Inputs sheet, where these stand first, and every figure of its scenario follows.",
+        label=("scenario", "what", "how"),
     )
-    block.number()
     block.given("scenario", "Scenario", titles, width=30)
-    block.given("what", "What", [said(move) for move in moves], width=34)
+    block.given("what", "What", [said(move) for move in moves], width=30)
     block.given("how", "How", ["by this share" if move.by_share else "to this value" for move in moves])
     units = [_unit(move) for move in moves]
     block.given(
@@ -87,7 +86,8 @@ def moves_block(scenarios: Sequence[Scenario], moves: Sequence[Move]) -> Block:
         ("source", "Source", [s.source for s in scenarios for _ in s.moves]),
         ("day", "Date", [s.day for s in scenarios for _ in s.moves]),
     ):
-        block.given(name, heading, words, width=18)
+        block.given(name, heading, words, width=14)
+    block.number()
     return block
 
 
@@ -121,7 +121,7 @@ def add_scenarios(model: Model, who: Roster, scenarios: Sequence[Scenario]) -> N
     changed, counters = change_numbers(model, [[(at + 1, moves[at]) for at in step.moves] for step in steps])
     titles = [_title(scenarios[step.scenario], step) for step in steps]
     cases = Cases("case", WORKINGS, titles, "scenario_moves", changed, counters)
-    tile(model, cases, [*_WANTED, COST_YEAR, LEFT_YEAR, OVER_YEAR])
+    tile(model, cases, [*_WANTED, COST_YEAR, LEFT_YEAR, OVER_YEAR, UNDER_TARGET])
     model.add(_years_block(scenarios, steps))
     for block in (items_block(who, scenarios, steps), materials_block(who, scenarios)):
         model.add(block)
@@ -140,15 +140,16 @@ def _title(scenario: Scenario, step: Step) -> str:
     return scenario.title if step.last else f"{scenario.title}, up to {step.name}"
 
 
-def case_totals(block: Block, cases: str, by: str) -> None:
-    """The year's money of a case: cost, left after it, over the target. `by` is the column with the case's number."""
+def case_totals(block: Block, cases: str, by: str, when: str = "") -> None:
+    """The year's money of a case: cost, left after it, over the target. `by` is the column with the case's number,
+    `when` ends the headings."""
     for (home, column), heading in (
         (COST_YEAR, "Cost a year"),
         (LEFT_YEAR, "Left in a year"),
         (OVER_YEAR, "Over the target a year"),
     ):
         twin = f"{cases}_{home}"
-        block.total(column, heading, "money", f"{twin}.{column}", f"{twin}.{CASE}", by)
+        block.total(column, f"{heading}{when}", "money", f"{twin}.{column}", f"{twin}.{CASE}", by)
 
 
 def _years_block(scenarios: Sequence[Scenario], steps: Sequence[Step]) -> Block:
@@ -172,7 +173,7 @@ def _years_block(scenarios: Sequence[Scenario], steps: Sequence[Step]) -> Block:
         block.tree(
             f"{column}_before", heading, "money", call("grand_total", Whole(home, column)), "As it is."
         )
-    case_totals(block, "case", "scenario_case")
+    case_totals(block, "case", "scenario_case", ", then")
     for column in ("cost_year", "left_year", "over_year"):
         heading = {"cost_year": "Cost", "left_year": "Left", "over_year": "Over the target"}[column]
         block.worked(
@@ -182,6 +183,18 @@ def _years_block(scenarios: Sequence[Scenario], steps: Sequence[Step]) -> Block:
             after=column,
             before=f"{column}_before",
         )
+    home, column = UNDER_TARGET
+    now, twin = call("grand_total", Whole(home, column)), f"case_{home}"
+    block.tree(f"{column}_before", "Fees under target, now", "whole", now, "Fees that miss their target.")
+    block.total(
+        column,
+        "Fees under target, then",
+        "whole",
+        f"{twin}.{column}",
+        f"{twin}.{CASE}",
+        "scenario_case",
+        meaning="The same in the scenario.",
+    )
     return block
 
 

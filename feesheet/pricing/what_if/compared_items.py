@@ -36,13 +36,13 @@ def items_block(who: Roster, scenarios: Sequence[Scenario], steps: Sequence[Step
         "Today's fee is the fee in force. Rows stand in the practice's own order.",
         label=("scenario", "code", "site"),
     )
-    block.counter("item_no", "Item no.", np.tile(np.arange(1, items + 1), count), "Row in the cost build-up.")
-    rows = (last[:, None] * items + np.arange(1, items + 1)).ravel()
-    block.counter("case_row", "Case row", rows, "Row in the cases' tables.")
     block.given("scenario", "Scenario", [s.title for s in scenarios for _ in range(items)], width=26)
     for column in ("code", "site", "description"):
         words = list(who.items[column]) * count
         block.given(column, column.capitalize(), words, "code" if column == "code" else "text")
+    block.counter("item_no", "Item no.", np.tile(np.arange(1, items + 1), count), "Row in the cost build-up.")
+    rows = (last[:, None] * items + np.arange(1, items + 1)).ravel()
+    block.counter("case_row", "Case row", rows, "Row in the cases' tables.")
     block.fetch("fee_today", "Today's fee", "fee", "fee_rules.current_fee", "item_no")
     for name, heading, unit, home, column in (
         ("cost", "Unit cost", "money", "costs", "unit_cost"),
@@ -79,9 +79,9 @@ def materials_block(who: Roster, scenarios: Sequence[Scenario]) -> Block:
         "Means over sites and tooth regions, weighted by last year's units; in the practice's own order.",
         label=("scenario", "material"),
     )
-    block.number()
     block.given("scenario", "Scenario", [s.title for s in scenarios for _ in shown], width=30)
     block.given("material", "Material", shown * len(scenarios), width=24)
+    block.number()
     key = Name("no")
     weight, keys = Whole("scenario_items", "weight"), Whole("scenario_items", "material_key")
     block.total("weights", "Weights", "units", "scenario_items.weight", "scenario_items.material_key", "no")

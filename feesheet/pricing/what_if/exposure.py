@@ -70,15 +70,23 @@ def room_to_zero(net_now: Traced, unit_cost: Traced) -> Traced:
     return net_now - unit_cost
 
 
-@figure("Break-even", "needed")
-def break_even(room: Traced, metal_cost: Traced, price: Traced, current_fee: Traced) -> Traced:
-    """The price of the quoted unit at which the room is used up; words where there is none above nought.
+@figure("Times the price now", "number")
+def times_price(room: Traced, metal_cost: Traced) -> Traced:
+    """How many times its present price the metal costs once the room is used up.
 
     Closed form: the unit cost rises by the metal's cost for every present price that is added to it.
+
+    >>> times_price(50, 100)
+    1.5
     """
-    share = 1 + ratio(room, metal_cost, 0)
-    none = any_of(metal_cost <= 0, share <= 0, current_fee <= 0)
-    return when(none, NO_BREAK_EVEN, price * share)
+    return 1 + ratio(room, metal_cost, 0)
+
+
+@figure("Break-even", "needed")
+def break_even(times_price: Traced, metal_cost: Traced, price: Traced, current_fee: Traced) -> Traced:
+    """The price of the quoted unit at which the room is used up; words where there is none above nought."""
+    none = any_of(metal_cost <= 0, times_price <= 0, current_fee <= 0)
+    return when(none, NO_BREAK_EVEN, price * times_price)
 
 
 def metal_rows(model: Model, who: Roster, metals: Sequence[str], numbers: Numbers) -> list[tuple[int, str]]:
@@ -114,20 +122,19 @@ def metal_items_block(
     )
     names = model.blocks["metals"].labels("metal")
     by_metal = {one.move.of: case_number(driven, one, UP) for one in driven if one.move.driver == "metal"}
-    block.counter("item_no", "Item no.", [item + 1 for item, _ in rows], "Row in the cost build-up.")
-    block.counter(
-        "metal_no", "Metal no.", numbers_of([m for _, m in rows], names), "Row in the metal prices."
-    )
-    ups = [(by_metal[metal] - 1) * items + item + 1 for item, metal in rows]
-    block.counter(
-        "up_no", "Case row", ups, "Row of the item in the drivers' cases, with the price a step up."
-    )
     for column in ("code", "site", "material"):
         words = [str(who.items[column].iloc[item]) for item, _ in rows]
         block.given(column, column.capitalize(), words, "code" if column == "code" else "text")
     block.given("metal", "Metal", [metal for _, metal in rows])
     hidden = _hidden(numbers, who)
     block.given("billed", "Alloy billed", [HIDDEN if hidden[item] else BY_WEIGHT for item, _ in rows])
+    block.counter("item_no", "Item no.", [item + 1 for item, _ in rows], "Row in the cost build-up.")
+    metal_numbers = numbers_of([metal for _, metal in rows], names)
+    block.counter("metal_no", "Metal no.", metal_numbers, "Row in the metal prices.")
+    ups = [(by_metal[metal] - 1) * items + item + 1 for item, metal in rows]
+    block.counter(
+        "up_no", "Case row", ups, "Row of the item in the drivers' cases, with the price a step up."
+    )
     _metal_columns(block)
     _break_even_columns(block)
     return block
@@ -178,4 +185,7 @@ def _break_even_columns(block: Block) -> None:
         (room_to_zero, "price_at_zero", "Price at which nothing is left"),
     ):
         block.worked(function)
-        block.worked(break_even, name=column, heading=heading, room=function.__name__)
+        times = f"times_{column.removeprefix('price_at_')}"
+        said = f"Times the price now: {function.__name__.removeprefix('room_to_')}"
+        block.worked(times_price, name=times, heading=said, room=function.__name__)
+        block.worked(break_even, name=column, heading=heading, times_price=times)

@@ -1,30 +1,23 @@
-"""The first page of a what-if: five figures, the materials and the metals, and what must hold in the workbook."""
+"""The first page of a what-if, and what must hold in its workbook."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 from feesheet.costing.roster import Roster
-from feesheet.formula.model import Block, Model, figure
-from feesheet.formula.operations import any_of, as_text, grand_total, joined, lookup, ratio, when
-from feesheet.formula.tree import Name, Traced, Value, Whole
+from feesheet.formula.model import Model
 from feesheet.pricing.checks import Check
-from feesheet.pricing.summary import materials_shown, sum_of
+from feesheet.pricing.summary import sum_of
+from feesheet.pricing.what_if import left
+from feesheet.pricing.what_if.front_blocks import (
+    cell,
+    figures_block,
+    materials_block,
+    metals_block,
+    quotes_block,
+)
 from feesheet.pricing.what_if.grid import OFFSETS, Grid
 from feesheet.pricing.what_if.scenario import Scenario
-
-SHEET = "What if"
-
-
-def cell(block: str, column: str, row: int) -> Traced:
-    """The figure in one row of a column, counted from 1."""
-    return lookup(Whole(block, column), Value(float(row)))
-
-
-@figure("Under its target", "whole")
-def under_target(current_fee: Traced, over_target: Traced) -> Traced:
-    """1 if there is a current fee and what comes in from it is less than cost and target margin need."""
-    return (current_fee > 0) * (over_target < 0)
 
 
 def what_if_checks(model: Model, chosen: Grid | None) -> list[Check]:
@@ -52,4 +45,13 @@ def what_if_checks(model: Model, chosen: Grid | None) -> list[Check]:
 
 
 def add_front(model: Model, who: Roster, watched: str, scenarios: Sequence[Scenario]) -> None:
-    """Add the first page's blocks."""
+    """Add the first page's blocks, and what is left of the fees as the watched metal ("" for none) moves."""
+    if watched:
+        model.add(left.means_block(model, who, watched))
+        model.add(left.moves_block(model, who, watched))
+    model.add(figures_block(model, watched, scenarios))
+    model.add(materials_block(who, watched, scenarios))
+    if model.blocks["metal_years"].rows:
+        model.add(metals_block(model))
+    if "quote_safety" in model.blocks:
+        model.add(quotes_block(model))

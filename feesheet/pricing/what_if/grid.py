@@ -112,13 +112,24 @@ def _grid_block(column: str, title: str, unit: str, home: str, moves: Sequence[M
         trees += [_cell(f"grid_{home}", column, row * SIDE + position + 1) for row in range(SIDE)]
         block.listed(
             f"across_{position + 1}",
-            f"{said(moves[1])}, {position + 1}",
+            _heading(OFFSETS[position]),
             unit,
             trees,
             "At the changes of its row and column.",
             units=["change", *[unit] * SIDE],
         )
     return block
+
+
+def _heading(steps: int) -> str:
+    """What a column's steps are called.
+
+    >>> _heading(-2), _heading(0), _heading(1)
+    ('2 steps down', 'As now', '1 step up')
+    """
+    if not steps:
+        return "As now"
+    return f"{abs(steps)} step{'s' if abs(steps) > 1 else ''} {'up' if steps > 0 else 'down'}"
 
 
 def _cell(block: str, column: str, row: int) -> Traced:

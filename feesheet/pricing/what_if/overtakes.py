@@ -23,14 +23,19 @@ NOTE = (
 )
 
 
-@figure("Level at", "needed")
-def level_price(price: Traced, hour_a: Traced, hour_b: Traced, metal_a: Traced, metal_b: Traced) -> Traced:
-    """The price of the quoted unit at which both materials leave the same of a chair hour; words where there is none.
+@figure("Times the price now", "number")
+def level_times(hour_a: Traced, hour_b: Traced, metal_a: Traced, metal_b: Traced) -> Traced:
+    """How many times its present price the metal costs where both materials leave the same of a chair hour.
 
     Both fall in a straight line as the price rises, each as fast as it uses metal.
     """
-    share = 1 + ratio(hour_a - hour_b, metal_a - metal_b, 0)
-    return when(any_of(same(metal_a, metal_b), share <= 0), NEVER, price * share)
+    return 1 + ratio(hour_a - hour_b, metal_a - metal_b, 0)
+
+
+@figure("Level at", "needed")
+def level_price(price: Traced, level_times: Traced, metal_a: Traced, metal_b: Traced) -> Traced:
+    """The price of the quoted unit at which both leave the same; words where there is none."""
+    return when(any_of(same(metal_a, metal_b), level_times <= 0), NEVER, price * level_times)
 
 
 def hours_block(who: Roster, model: Model, metal: str) -> Block:
@@ -38,8 +43,8 @@ def hours_block(who: Roster, model: Model, metal: str) -> Block:
     shown = materials_shown(who)
     metal_no = model.blocks["metals"].labels("metal").index(metal) + 1
     block = Block("hours", SHEET, "A chair hour by material", len(shown), NOTE, label=("material",))
-    block.number()
     block.given("material", "Material", shown, width=24)
+    block.number()
     numbers = [who.materials.index(material) + 1 for material in shown]
     block.counter("material_no", "Material no.", numbers, "Row in the materials.")
     block.counter("metal_no", "Metal no.", [metal_no] * len(shown), "Row in the metal prices.")
@@ -111,12 +116,14 @@ def overtakes_block(model: Model, metal: str, numbers: Numbers) -> Block:
     block.given("second", "Other material", [names[b] for _, b in pairs], width=26)
     for column, which in (("a_no", 0), ("b_no", 1)):
         numbers_in = [pair[which] + 1 for pair in pairs]
-        block.counter(column, "Row no.", numbers_in, "Row in the chair hours by material.")
+        heading = "Row no." if which == 0 else "Other row no."
+        block.counter(column, heading, numbers_in, "Row in the chair hours by material.")
     metal_no = model.blocks["metals"].labels("metal").index(metal) + 1
     block.counter("metal_no", "Metal no.", [metal_no] * len(pairs), "Row in the metal prices.")
     block.fetch("price", "Price now", "money", "metals.price", "metal_no")
-    for side in ("a", "b"):
-        block.fetch(f"hour_{side}", f"Chair hour now, {side}", "money", "hours.hour_now", f"{side}_no")
-        block.fetch(f"metal_{side}", f"Metal a chair hour, {side}", "money", "hours.metal_hour", f"{side}_no")
+    for side, which in (("a", ""), ("b", ", the other")):
+        block.fetch(f"hour_{side}", f"Chair hour now{which}", "money", "hours.hour_now", f"{side}_no")
+        block.fetch(f"metal_{side}", f"Metal in it{which}", "money", "hours.metal_hour", f"{side}_no")
+    block.worked(level_times)
     block.worked(level_price)
     return block

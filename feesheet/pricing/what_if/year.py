@@ -12,6 +12,7 @@ from feesheet.pricing.results import contribution, yearly
 COST_YEAR: Key = ("year_items", "cost_year")
 LEFT_YEAR: Key = ("year_items", "left_year")
 OVER_YEAR: Key = ("year_items", "over_year")
+UNDER_TARGET: Key = ("year_items", "under_target")
 
 
 @figure("Units of a year", "units")
@@ -30,6 +31,12 @@ def left_year(cash_now_year: Traced, cost_year: Traced) -> Traced:
 def over_target(net_now: Traced, net_needed: Traced) -> Traced:
     """What comes in at today's fee over what cost and target margin need; under it: negative. Unit: money a unit."""
     return net_now - net_needed
+
+
+@figure("Under its target", "whole")
+def under_target(current_fee: Traced, over_target: Traced) -> Traced:
+    """1 if there is a current fee and what comes in from it is less than cost and target margin need."""
+    return (current_fee > 0) * (over_target < 0)
 
 
 @figure("Change", "change_money")
@@ -54,6 +61,7 @@ def year_block(who: Roster) -> Block:
     block.worked(yearly, name="cost_year", heading="Cost a year", cash="unit_cost")
     block.worked(left_year)
     block.worked(over_target)
+    block.worked(under_target)
     block.worked(yearly, name="over_year", heading="Over the target a year", cash="over_target")
     block.worked(contribution, name="contribution_now", heading="Contribution at today's fee", net="net_now")
     return block

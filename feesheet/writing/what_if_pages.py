@@ -1,0 +1,191 @@
+"""The sheets of a what-if: their titles, notes and order on paper, and what stands between their tables."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from feesheet.formula.model import Block, Column, Model
+from feesheet.formula.numbers import Numbers
+from feesheet.pricing.what_if.bands_words import FOOT, HEAD
+from feesheet.writing.layout import FIRST_ROW, SHEETS, WHAT_IF_SHEETS, Place, sheets_of
+from feesheet.writing.sheet import Page, lines_of
+
+FRONT, BANDS = "What if", "Metal bands"
+
+NOTES = {
+    FRONT: "At last year's units and today's fees. Payer contracts override; the choice of material is the dentist's.",
+    "Scenarios": "What each scenario changes, what a year brings then, and which step of it does how much.",
+    "Items compared": "Every fee now and in each scenario: unit cost, needed fee, and the margin that today's fee leaves.",
+    "Metal exposure": "What each metal costs in a unit and in a year, and what is left of the fees as a price moves.",
+    "Metal in each item": "Each metal in each fee's unit cost, and the price of it at which the margin at today's fee is gone.",
+    "Overtakes": "At which metal price one material leaves as much of a chair hour as another: facts, no advice.",
+    "Drivers": "What the same step, up and down, of each driver does to the money left in a year.",
+    "Grid": "One item with two drivers moved at once; the first row and column of a table are the changes.",
+    BANDS: "For the front desk: what the day's metal price adds to a full fee, or takes off it.",
+    "Quote safety": "How far metal prices may rise while a quote stands, by the history and by a formula; the larger is used.",
+    "Quote buffers": "What the rise of its metals and a heavy casting may add to each quote while it stands.",
+    "Price paths": "What a year may bring over many paths of the metal prices, drawn from the history: no forecast.",
+    "Paths by item": "In how many of those paths each fee misses its target, or leaves nothing.",
+    "Quote workings": "Workings: the figures behind the Quote safety and Quote buffers sheets.",
+    "Price history": "Workings: the quotes, day by day, and what each metal did in the time that a quote stands.",
+    "Year": "Workings: what a year brings at today's fees, item by item.",
+    "Driver cases": "Workings: the calculations of the schedule once for each step of a driver.",
+    "Scenario cases": "Workings: the calculations of the schedule once for each step of a scenario.",
+    "Grid cases": "Workings: the calculations of one item once for each cell of the grid.",
+    "Band workings": "Workings: each item's add-on in each band, and how far its margin moves at the band's edges.",
+}
+"""The line under the title of every sheet that only a what-if has."""
+
+TILES_ROW, FRONT_ROW = 6, 10
+LEFT_ROWS, MARGIN_ROWS, CHART_ROWS = 17, 15, 16
+"""Rows that the charts take, 20 pixels each."""
+
+FRONT_WIDTHS = {0: 27, **dict.fromkeys(range(1, 7), 9.9), 7: 12, 8: 13.4}
+
+LONG_TABLE = 40
+"""Rows that fit one page."""
+
+HEAD_ROWS = 4
+"""Rows over the first table: title, checks, state, note."""
+
+WIDEST_PORTRAIT = 155
+"""Widths that a page on end holds at two thirds of their size."""
+
+BANDS_WIDTH = 135
+"""Widths of the words about the bands, in characters, so that they stay on the page."""
+
+
+def is_what_if(model: Model) -> bool:
+    """Whether the workbook is a what-if, whose own sheets come before those of the fee schedule."""
+    return "what_if_materials" in model.blocks
+
+
+def scenario_titles(model: Model) -> list[str]:
+    """The titles of the scenarios, in order."""
+    years = model.blocks.get("scenario_years")
+    return years.labels("scenario") if years else []
+
+
+def title_of(model: Model) -> str:
+    """The title of the first page, which is the workbook's too."""
+    titles = scenario_titles(model)
+    if not titles:
+        return "What if metal prices move" if model.blocks["metal_years"].rows else "What if costs move"
+    others = len(titles) - 1
+    return f"What if: {titles[0]}" + (f", and {others} more" if others else "")
+
+
+def after(block: Block, row: int) -> int:
+    """The row after a table that begins in that row, and one blank row."""
+    return row + (2 if block.note else 1) + max(block.rows, 1) + 2
+
+
+def rows_between(model: Model) -> dict[str, int]:
+    """The rows kept free after a block, for a chart or for words."""
+    return {
+        "what_if_materials": MARGIN_ROWS + (LEFT_ROWS if "metal_left" in model.blocks else 0) + 1,
+        "scenario_steps": CHART_ROWS + 1,
+        "quote_answers": CHART_ROWS + 1,
+        "add_ons": len(_words_of(model, FOOT)) + 1,
+    }
+
+
+def fixed_rows(model: Model) -> dict[str, int]:
+    """The title rows of the blocks of every sheet of a what-if; none for a fee schedule."""
+    if not is_what_if(model):
+        return {}
+    between, found = rows_between(model), {}
+    for sheet, names in sheets_of(model).items():
+        row = FIRST_ROW + (len(_words_of(model, HEAD)) if sheet == BANDS else 0)
+        for name in names if sheet in WHAT_IF_SHEETS else ():
+            row = FRONT_ROW if name == "what_if_materials" else row
+            found[name] = row
+            row = after(model.blocks[name], row) + between.get(name, 0)
+    return found
+
+
+def _words_of(model: Model, words: Sequence[str]) -> list[str]:
+    """What is said about the bands beside the table's own note, in lines that fit the page."""
+    note = model.blocks["add_ons"].note if "add_ons" in model.blocks else ""
+    return [line for said in words if said not in note for line in in_lines(said, BANDS_WIDTH)]
+
+
+def in_lines(words: str, width: int) -> Iterator[str]:
+    """The words in lines of so many characters at most.
+
+    >>> list(in_lines("Find the band of the day", 15))
+    ['Find the band', 'of the day']
+    """
+    line = ""
+    for word in words.split():
+        if line and len(line) + 1 + len(word) > width:
+            yield line
+            line = word
+        else:
+            line = f"{line} {word}".strip()
+    yield line
+
+
+def write_band_words(page: Page, model: Model, place: Place) -> None:
+    """Over the table of add-ons what an edge means, under it who pays and what stays untouched."""
+    for row, words in enumerate(_words_of(model, HEAD), start=HEAD_ROWS + 1):
+        page.sheet.write_string(row - 1, 0, words, page.styles.get())
+    for row, words in enumerate(_words_of(model, FOOT), start=place.last_row + 2):
+        page.sheet.write_string(row - 1, 0, words, page.styles.get())
+
+
+def wrap_notes(page: Page, block: Block, place: Place) -> None:
+    """Long sentences in a column: several lines each, as high as they need."""
+    width = page.widths[0]
+    for row, words in enumerate(block.labels("note"), start=place.first_row - 1):
+        page.sheet.write_string(row, 0, words, page.styles.wrapped())
+        page.sheet.set_row(row, 3 + 12.5 * lines_of(words, width - 2))
+
+
+def snug_sheets(pages: Iterable[str]) -> list[str]:
+    """The sheets of tables that people print."""
+    return [sheet for sheet in pages if sheet in WHAT_IF_SHEETS and sheet != FRONT]
+
+
+def snug(page: Page, blocks: Sequence[Block], numbers: Numbers) -> None:
+    """Columns that hold only money as wide as their figures and headings need, so that a page holds more of them."""
+    found: dict[int, list[tuple[Block, Column]]] = {}
+    for block in blocks:
+        for position, column in enumerate(block.columns.values()):
+            found.setdefault(position, []).append((block, column))
+    for position, columns in found.items():
+        if all(column.unit in _MONEY and column.width is None for _, column in columns):
+            needed = [
+                page.width_for(column, numbers.of(block.name, column.name)) for block, column in columns
+            ]
+            page.widths[position] = max(needed)
+
+
+_MONEY = ("money", "needed", "fee", "change_money")
+
+
+def repeated(sheet: str, placed: Sequence[Place]) -> tuple[int, int] | None:
+    """The rows and columns of a sheet that stay in view: the headings of its table where it is one long one.
+
+    None where everything fits one page. Where several tables stand below each other, the lines over them stay.
+    """
+    if sheet == FRONT:
+        return None
+    longest = max(placed, key=lambda place: place.rows)
+    if longest is placed[0]:
+        return longest.header_row, 2
+    if sheet in WHAT_IF_SHEETS and longest.rows <= LONG_TABLE:
+        return None
+    return HEAD_ROWS, 2
+
+
+def finish_page(page: Page, placed: Sequence[Place], footer: str) -> None:
+    """The print set-up of a sheet that only a what-if has."""
+    landscape = page.name != FRONT and sum(page.widths.values()) > WIDEST_PORTRAIT
+    page.finish(landscape, repeated(page.name, placed), footer)
+    if page.name == FRONT:
+        page.sheet.fit_to_pages(1, 1)
+    elif page.name == BANDS and len(placed) > 1:
+        page.sheet.set_h_pagebreaks([placed[1].title_row - 1])
+    elif page.name not in WHAT_IF_SHEETS and page.name not in SHEETS:
+        page.sheet.print_area(0, 0, HEAD_ROWS - 1, 7)
