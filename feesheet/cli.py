@@ -193,8 +193,9 @@ def whatif(
         (*moves, *(metal or ())), scenario, title, reason, source, day, save, watch, drivers, code, site
     )
     asked = replace(asked, hold_days=hold, level=level, tolerance=tolerance, history=history, screen=screen)
-    answer = what_if(folder, asked, out or folder / "What-if", _progress(as_json))
-    _say_answer(answer, as_json)
+    tell = None if as_json else _say_answer
+    answer = what_if(folder, asked, out or folder / "What-if", _progress(as_json), tell)
+    _say_written(answer, as_json)
     _leave(answer.problems)
 
 
@@ -315,8 +316,14 @@ def _folder_and_changes(words: Sequence[str]) -> tuple[Path, list[str]]:
     return Path(), list(words)
 
 
-def _say_answer(answer: Answer, as_json: bool) -> None:
-    """The answers of a what-if, and what was written."""
+def _say_answer(answer: Answer) -> None:
+    """The answers of a what-if, before its workbook is written."""
+    _say_problems(answer.noticed)
+    typer.echo("\n".join(answer.lines))
+
+
+def _say_written(answer: Answer, as_json: bool) -> None:
+    """What a what-if wrote; everything at once for machines; only the problems where there is no answer."""
     if as_json:
         _print_json(
             {
@@ -327,8 +334,7 @@ def _say_answer(answer: Answer, as_json: bool) -> None:
             }
         )
         return
-    _say_problems(errors(answer.problems) or answer.noticed)
-    typer.echo("\n".join(answer.lines))
+    _say_problems(errors(answer.problems))
     for heading, path in (("Workbook:", answer.workbook), ("Scenario:", answer.saved)):
         if path:
             typer.echo(f"{heading:<12}{path}")

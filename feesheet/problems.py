@@ -114,7 +114,10 @@ KINDS: dict[str, Kind] = {
     "out of reach": Kind("Out of reach", "With no full-fee patients, no fee reaches the margin.", "notice"),
     "rule refused": Kind("Rule refused", "The rule can't act as it is written."),
     "price jump": Kind(
-        "Price jump", "A slip of the pen would pass for a move of the market, and set every quote.", "notice", 1
+        "Price jump",
+        "A slip of the pen would pass for a move of the market, and set every quote.",
+        "notice",
+        1,
     ),
     "short history": Kind(
         "Short history", "What was seen a few times says little of a rise that is seldom passed.", "notice"

@@ -5,7 +5,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -44,8 +45,17 @@ class Answer:
     figures: dict[str, Any] = field(default_factory=dict)
 
 
-def what_if(folder: Path, asked: Asked, out: Path, progress: Progress | None = None) -> Answer:
-    """Answer, and write the workbook. Neither the inputs nor a fee schedule is touched."""
+def what_if(
+    folder: Path,
+    asked: Asked,
+    out: Path,
+    progress: Progress | None = None,
+    tell: Callable[[Answer], None] | None = None,
+) -> Answer:
+    """Answer, and write the workbook. Neither the inputs nor a fee schedule is touched.
+
+    `tell` is called with the answers as soon as there are any, before the workbook is written.
+    """
     practice, problems = read_folder(folder, progress, scenarios=True)
     if asked.scenario:
         practice, more = with_scenarios(asked.scenario, practice)
@@ -66,14 +76,19 @@ def what_if(folder: Path, asked: Asked, out: Path, progress: Progress | None = N
     schedule = Builder(practice, priced, asked, metals, problems).schedule(scenarios, history)
     for scenario in scenarios:
         problems += doubtful_prices(scenario, priced.model)
-    noticed = [*of_scenarios, *problems[read:]]
-    if progress and not asked.screen:
-        progress("writing the workbook", 0, 1)
+    answer = _answer(schedule, [*of_scenarios, *problems[read:]])
+    if tell:
+        tell(answer)
     workbook = None if asked.screen else _written(out, scenarios, schedule)
     saved = _saved(folder, scenarios) if asked.save and asked.moves else None
-    digits = int(priced.model.settings["money_digits"].value)
-    told = (schedule.model, schedule.numbers, practice.settings["currency"], digits)
-    return Answer(problems, noticed, workbook, saved, lines_told(*told), figures_told(*told))
+    return replace(answer, workbook=workbook, saved=saved)
+
+
+def _answer(schedule: Schedule, noticed: list[Problem]) -> Answer:
+    """The answers on the screen and for machines; nothing is written yet."""
+    digits = int(schedule.model.settings["money_digits"].value)
+    told = (schedule.model, schedule.numbers, schedule.practice.settings["currency"], digits)
+    return Answer(schedule.problems, noticed, lines=lines_told(*told), figures=figures_told(*told))
 
 
 def _written(out: Path, scenarios: list[Scenario], schedule: Schedule) -> Path:
