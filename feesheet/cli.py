@@ -47,7 +47,7 @@ Origin = Annotated[str, typer.Option(help="Where the figures are from.")]
 Day = Annotated[str, typer.Option("--date", help="The day of the figures, yyyy-mm-dd.")]
 Save = Annotated[bool, typer.Option("--save", help='Keep the scenario in "Scenarios" in the folder.')]
 Watch = Annotated[str, typer.Option(help="The metal of the bands; default: the one that costs most.")]
-Grid = Annotated[str, typer.Option(help='Two drivers of the grid, such as "gold,lab fees".')]
+Grid = Annotated[list[str] | None, typer.Option(help="A driver of the grid, such as gold; twice.")]
 Code = Annotated[str, typer.Option(help="The fee of the grid; default: where the metal costs most.")]
 Site = Annotated[str, typer.Option(help="Its site.")]
 Hold = Annotated[int, typer.Option(help="Days for which a quote stands.")]
@@ -166,7 +166,7 @@ def whatif(
     day: Day = "",
     save: Save = False,
     watch: Watch = "",
-    grid: Grid = "",
+    grid: Grid = None,
     code: Code = "",
     site: Site = "",
     hold: Hold = 30,
@@ -188,7 +188,7 @@ def whatif(
     from feesheet.uses.what_if_model import Asked
 
     folder, moves = _folder_and_changes(words or [])
-    drivers = tuple(part.strip() for part in grid.split(",") if part.strip())
+    drivers = tuple(grid or ())
     asked = Asked(
         (*moves, *(metal or ())), scenario, title, reason, source, day, save, watch, drivers, code, site
     )

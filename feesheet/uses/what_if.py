@@ -154,7 +154,7 @@ def _not_possible(asked: Asked, metals: list[str], priced: Priced) -> list[Probl
         problems.append(Problem("out of range", what, "Name 1 to 730 days."))
     if len(asked.grid) not in (0, 2):
         what = f"The grid has two drivers, and {len(asked.grid)} are named."
-        problems.append(Problem("missing value", what, 'Name two, for example "gold,palladium".'))
+        problems.append(Problem("missing value", what, 'Name two: --grid gold --grid "lab fees".'))
     if asked.code and item_of(asked, priced) is None:
         where = f" at {asked.site}" if asked.site else ""
         what = f"The fee schedule has no item {asked.code}{where}."

@@ -128,20 +128,32 @@ class Builder:
             model.settings["safety_level"] = replace(level, value=self.asked.level)
 
     def _grid(self) -> grid.Grid | None:
-        """The grid that was asked for; else the watched metal by the next one, on the item that it costs most."""
-        if self.asked.grid:
-            found = [self._driver(words) for words in self.asked.grid]
-        else:
-            others = [metal for metal in self.metals if metal != self.watched]
-            second = Move("metal", others[0]) if others else Move("lab fees")
-            found = (
-                [Move("metal", self.watched), second] if self.watched else [Move("lab fees"), Move("minutes")]
-            )
+        """The grid that was asked for; else the watched metal by a second driver, on the item that it costs most."""
         item = item_of(self.asked, self.priced) if self.asked.code else self._dearest_item()
-        down, across = found
-        if down is None or across is None or item is None:
+        if item is None:
             return None
-        return grid.Grid(across, down, item)
+        if self.asked.grid:
+            down, across = (self._driver(words) for words in self.asked.grid)
+        elif self.watched:
+            down, across = Move("metal", self.watched), self._second(item)
+        else:
+            down, across = Move("lab fees"), Move("minutes")
+        return grid.Grid(across, down, item) if down and across else None
+
+    def _second(self, item: int) -> Move:
+        """The item's other metal, if it costs a tenth of the watched one at least; else the lab's fees."""
+        numbers, rows = Numbers(self.priced.model), self.priced.model.blocks["metal_items"]
+        here = np.asarray(numbers.of("metal_items", "item_no")) == item + 1
+        costs = {
+            metal: cost
+            for metal, cost, mine in zip(
+                rows.labels("metal"), numbers.of("metal_items", "metal_cost"), here, strict=True
+            )
+            if mine
+        }
+        watched = costs.pop(self.watched, 0.0)
+        other = max(costs, key=lambda metal: costs[metal], default="")
+        return Move("metal", other) if other and costs[other] * 10 >= watched else Move("lab fees")
 
     def _driver(self, words: str) -> Move | None:
         """A driver named without a value: the grid has its own steps."""
