@@ -7,9 +7,14 @@ from pathlib import Path
 
 from practices import random_practice, write_practice
 
+from feesheet.pricing.what_if.moves import scenario_of
+from feesheet.pricing.what_if.swaps import with_grams
+from feesheet.pricing.what_if.tornado import priced_metals
 from feesheet.problems import errors
 from feesheet.reading.folder import read_folder
+from feesheet.reading.history_file import read_history
 from feesheet.uses.annual_update import price
+from feesheet.uses.what_if_model import Asked, Builder
 from feesheet.writing.book import Schedule, write_book
 
 EXAMPLE = Path(__file__).resolve().parent.parent / "examples" / "practice"
@@ -23,6 +28,23 @@ def schedule_of(folder: Path) -> Schedule:
         raise AssertionError(f"no valid practice: {wrong}")
     priced, more = price(practice)
     return Schedule(practice, priced.model, priced.numbers, priced.inputs, problems + more)
+
+
+HISTORY = EXAMPLE / "What-if" / "metal prices by day.csv"
+
+
+def what_if_of(folder: Path, *words: str, history: Path | None = None) -> Schedule:
+    """The what-if of the practice in that folder: one scenario of those words, or none; a refusal is a failure."""
+    practice, problems = read_folder(folder)
+    prices, more = read_history(history, practice) if history else (practice, [])
+    scenario, refused = scenario_of(words, practice) if words else (None, [])
+    wrong = [str(problem) for problem in (*errors(problems), *errors(more), *refused)]
+    if wrong:
+        raise AssertionError(wrong)
+    priced, noticed = price(practice)
+    metals = priced_metals(priced.model, priced.numbers)
+    builder = Builder(practice, priced, Asked(), metals, problems + noticed)
+    return builder.schedule([with_grams(scenario, practice)[0]] if scenario else [], prices)
 
 
 def random_schedule(seed: int, folder: Path) -> Schedule:

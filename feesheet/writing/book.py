@@ -19,8 +19,8 @@ from feesheet.formula.numbers import Numbers
 from feesheet.practice import Practice
 from feesheet.pricing.inputs import InputRow
 from feesheet.problems import Problem
-from feesheet.writing.charts import Charts
 from feesheet.writing import what_if_pages
+from feesheet.writing.charts import Charts
 from feesheet.writing.layout import FIRST_ROW, SHEETS, TILES, BookLayout, letters, quoted, sheets_of
 from feesheet.writing.prose import write_changes, write_method, write_seals
 from feesheet.writing.sheet import Page, PlainWorksheet

@@ -32,7 +32,7 @@ def check_words(checks_fail: int, understood: str) -> str:
 WIDEST_PAGE = 215
 """Widths that still fit one landscape page at 60 %; a wider sheet flows over pages, its first columns repeated."""
 
-LEAST_MONEY = 9.5
+LEAST_MONEY = 9.0
 """Least width of a column of money that is made to fit its figures."""
 
 WIDEST_WORDS = 46

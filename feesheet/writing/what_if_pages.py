@@ -48,10 +48,13 @@ LONG_TABLE = 40
 HEAD_ROWS = 4
 """Rows over the first table: title, checks, state, note."""
 
-WIDEST_PORTRAIT = 155
-"""Widths that a page on end holds at two thirds of their size."""
+WIDEST_PORTRAIT = 164
+"""Widths that a page on end holds at three fifths of their size."""
 
-BANDS_WIDTH = 135
+BREAKS = {BANDS: 1, "Scenarios": -1}
+"""The table of a sheet that begins a new page, counted from the first, or from the last by minus."""
+
+BANDS_WIDTH = 180
 """Widths of the words about the bands, in characters, so that they stay on the page."""
 
 
@@ -185,7 +188,7 @@ def finish_page(page: Page, placed: Sequence[Place], footer: str) -> None:
     page.finish(landscape, repeated(page.name, placed), footer)
     if page.name == FRONT:
         page.sheet.fit_to_pages(1, 1)
-    elif page.name == BANDS and len(placed) > 1:
-        page.sheet.set_h_pagebreaks([placed[1].title_row - 1])
+    elif page.name in BREAKS and len(placed) > 1:
+        page.sheet.set_h_pagebreaks([placed[BREAKS[page.name]].title_row - 1])
     elif page.name not in WHAT_IF_SHEETS and page.name not in SHEETS:
         page.sheet.print_area(0, 0, HEAD_ROWS - 1, 7)

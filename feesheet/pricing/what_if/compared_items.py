@@ -36,7 +36,7 @@ def items_block(who: Roster, scenarios: Sequence[Scenario], steps: Sequence[Step
         "Today's fee is the fee in force. Rows stand in the practice's own order.",
         label=("scenario", "code", "site"),
     )
-    block.given("scenario", "Scenario", [s.title for s in scenarios for _ in range(items)], width=26)
+    block.given("scenario", "Scenario", [s.title for s in scenarios for _ in range(items)], width=20)
     for column in ("code", "site", "description"):
         words = list(who.items[column]) * count
         block.given(column, column.capitalize(), words, "code" if column == "code" else "text")

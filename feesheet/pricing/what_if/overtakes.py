@@ -121,9 +121,9 @@ def overtakes_block(model: Model, metal: str, numbers: Numbers) -> Block:
     metal_no = model.blocks["metals"].labels("metal").index(metal) + 1
     block.counter("metal_no", "Metal no.", [metal_no] * len(pairs), "Row in the metal prices.")
     block.fetch("price", "Price now", "money", "metals.price", "metal_no")
-    for side, which in (("a", ""), ("b", ", the other")):
-        block.fetch(f"hour_{side}", f"Chair hour now{which}", "money", "hours.hour_now", f"{side}_no")
-        block.fetch(f"metal_{side}", f"Metal in it{which}", "money", "hours.metal_hour", f"{side}_no")
+    for side, whose in (("a", ""), ("b", ", the other")):
+        block.fetch(f"hour_{side}", f"Chair hour now{whose}", "money", "hours.hour_now", f"{side}_no")
+        block.fetch(f"metal_{side}", f"Metal in it{whose}", "money", "hours.metal_hour", f"{side}_no")
     block.worked(level_times)
     block.worked(level_price)
     return block
