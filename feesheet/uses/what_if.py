@@ -74,6 +74,8 @@ def what_if(
         return Answer(problems)
     read = len(problems)
     schedule = Builder(practice, priced, asked, metals, problems).schedule(scenarios, history)
+    if errors(problems):
+        return Answer(problems)
     for scenario in scenarios:
         problems += doubtful_prices(scenario, priced.model)
     answer = _answer(schedule, [*of_scenarios, *problems[read:]])

@@ -68,6 +68,10 @@ def item_of(asked: Asked, priced: Priced) -> int | None:
     return None
 
 
+_ANY_STEP = "=+10%"
+"""Makes a move of a driver named alone; the grid then takes its own steps."""
+
+
 @dataclass
 class Builder:
     """The model while it grows; `problems` grows by what is noticed on the way."""
@@ -157,8 +161,8 @@ class Builder:
 
     def _driver(self, words: str) -> Move | None:
         """A driver named without a value: the grid has its own steps."""
-        move, problems = typed_move(f"{words}=+10%", self.practice)
-        self.problems += problems
+        move, problems = typed_move(f"{words}{_ANY_STEP}", self.practice)
+        self.problems += [replace(one, what=one.what.replace(_ANY_STEP, "")) for one in problems]
         return replace(move, value=0.0, by_share=True) if move else None
 
     def _dearest_item(self) -> int | None:

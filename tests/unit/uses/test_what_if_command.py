@@ -130,6 +130,15 @@ def test_everything_that_cannot_be_asked_is_told_in_one_go(practice: Path) -> No
     assert prints(practice) == before
 
 
+def test_a_driver_of_the_grid_that_is_none_is_told(practice: Path) -> None:
+    """It stops the answer, with what could be named, and nothing is written."""
+    done = whatif("--grid", "gold", "--grid", "rent", cwd=practice)
+
+    assert done.returncode == 1
+    assert '"rent": "rent" is nothing that a scenario can change' in done.stdout
+    assert "The year" not in done.stdout and not list((practice / "What-if").glob("*.xlsx"))
+
+
 def test_what_is_no_folder_and_no_change_is_a_wrong_command(practice: Path) -> None:
     """A first word without "=" must be a folder."""
     done = whatif("gold", cwd=practice)
