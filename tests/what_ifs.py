@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from feesheet.formula.model import Model
 from feesheet.formula.numbers import Numbers
+from feesheet.formula.tiling import Key
 from feesheet.practice import Practice
 from feesheet.pricing.what_if import compared, exposure, exposure_totals, overtakes, tornado, year
 from feesheet.pricing.what_if.moves import scenario_of
@@ -35,20 +37,21 @@ def typed_scenario(practice: Practice, *words: str) -> Scenario:
 
 @dataclass(frozen=True)
 class Asking:
-    """A practice priced, with the what-if's blocks in its model; `before` is the model's figures without them."""
+    """A practice priced, with the what-if's blocks in its model; `before` has every
+    figure of the model without them."""
 
     practice: Practice
     priced: Priced
     metals: list[str]
     numbers: Numbers
-    before: Numbers
+    before: dict[Key, Any]
 
     @property
     def model(self) -> Model:
         """The model with everything in it."""
         return self.priced.model
 
-    def items(self, scenario: int, column: str) -> list[object]:
+    def items(self, scenario: int, column: str) -> list[Any]:
         """A column of the items compared, of one scenario (from 0)."""
         count = len(self.priced.who.items)
         found = np.asarray(self.numbers.of("scenario_items", column), dtype=object)
@@ -58,9 +61,12 @@ class Asking:
 def asked(practice: Practice, scenarios: Sequence[Scenario] = (), watched: str = "") -> Asking:
     """The practice with its metals' exposure, its drivers, the scenarios and, for a watched metal, its overtakes."""
     priced, _ = price(practice)
-    model, who, before = priced.model, priced.who, Numbers(priced.model)
-    for block, column in HOMES:
-        before.of(block, column)
+    model, who, bare = priced.model, priced.who, Numbers(priced.model)
+    before = {
+        (name, column): np.array(bare.of(name, column))
+        for name, block in model.blocks.items()
+        for column in block.columns
+    }
     metals = tornado.priced_metals(model, priced.numbers)
     model.add(year.year_block(who))
     driven = tornado.drivers_moved(model, metals)

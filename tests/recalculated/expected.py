@@ -14,6 +14,7 @@ from feesheet import reference
 from feesheet.formula.model import Block
 from feesheet.formula.numbers import Numbers
 from feesheet.writing.book import TILE_COLUMNS, TILES_ROW, Schedule, layout_of
+from feesheet.writing.layout import TILES
 from feesheet.writing.sheet import ISSUED, PASS, plain_values
 
 CLOSE = 1e-9
@@ -51,8 +52,8 @@ def _worked_out(block: Block) -> list[str]:
 
 
 def _cell(block: str, column: str, offset: int, place: Any) -> tuple[str, int, int]:
-    """Sheet, row and column of a figure; the tiles of the first page stand side by side."""
-    if block == "figures":
+    """Sheet, row and column of a figure; the tiles of a first page stand side by side."""
+    if block in TILES:
         return place.sheet, TILES_ROW + {"value": 1, "remark": 2}[column], TILE_COLUMNS[offset] + 1
     return place.sheet, place.first_row + offset, place.columns[column] + 1
 
