@@ -51,6 +51,9 @@ HEAD_ROWS = 4
 WIDEST_PORTRAIT = 164
 """Widths that a page on end holds at three fifths of their size."""
 
+PRINTED_TO = {"Items compared": "points"}
+"""The last column on paper of a sheet whose columns to the right are workings."""
+
 BREAKS = {BANDS: 1, "Scenarios": -1}
 """The table of a sheet that begins a new page, counted from the first, or from the last by minus."""
 
@@ -188,6 +191,9 @@ def finish_page(page: Page, placed: Sequence[Place], footer: str) -> None:
     page.finish(landscape, repeated(page.name, placed), footer)
     if page.name == FRONT:
         page.sheet.fit_to_pages(1, 1)
+    elif page.name in PRINTED_TO:
+        last = placed[-1]
+        page.sheet.print_area(0, 0, last.last_row - 1, last.columns[PRINTED_TO[page.name]])
     elif page.name in BREAKS and len(placed) > 1:
         page.sheet.set_h_pagebreaks([placed[BREAKS[page.name]].title_row - 1])
     elif page.name not in WHAT_IF_SHEETS and page.name not in SHEETS:
