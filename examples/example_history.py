@@ -7,6 +7,7 @@ import math
 import random
 from collections.abc import Iterator
 from datetime import date, timedelta
+from itertools import pairwise
 from pathlib import Path
 
 import example_invoices
@@ -25,7 +26,7 @@ def rows() -> Iterator[tuple[str, str, str, str, str]]:
             (row["date"], row["price"]) for row in example_invoices.metal_prices() if row["metal"] == metal
         ]
         rng = random.Random(f"{SEED} {metal}")
-        for (start, first), (end, last) in zip(quotes, quotes[1:], strict=False):
+        for (start, first), (end, last) in pairwise(quotes):
             days = [day for day in _days(start, end) if day < end]
             for day, price in zip(days, _bridge(rng, first, last, len(days), spread), strict=True):
                 yield day.isoformat(), metal, f"{price:.2f}", "troy ounce", "USD"

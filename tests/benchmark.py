@@ -7,6 +7,9 @@ The floor is the fastest reader (python-calamine) turning every input workbook i
 feesheet uses writing the very cells of the finished workbook again: no costs, no fees, no checks. Whole runs and
 floors are measured in turn, each in a process of its own; ratios are those of the medians. Peak memory is that
 of the command and of its reading process together.
+
+`--what-if` measures something else: ten thousand paths of metal prices over some 500 items, in one go, beside the
+finished workbook worked out again for each path by an outside engine, of which some dozens are timed and scaled up.
 """
 
 from __future__ import annotations
@@ -37,7 +40,7 @@ WRITES = ("write_string", "write_number", "write_formula", "write_blank", "write
 
 def main() -> None:
     """Measure and print; the other jobs are its own processes."""
-    jobs = {"make": make, "record": record, "whole": whole, "floor": floor, "read": read}
+    jobs = {"make": make, "record": record, "whole": whole, "floor": floor, "read": read, "paths": paths}
     if sys.argv[1:2] and sys.argv[1] in jobs:
         jobs[sys.argv[1]](*sys.argv[2:])
         return
@@ -47,7 +50,11 @@ def main() -> None:
     options.add_argument(
         "--reading", action="store_true", help="only reading, from papers and from plain tables"
     )
+    options.add_argument("--what-if", action="store_true", help="only price paths beside outside engines")
     chosen = options.parse_args()
+    if chosen.what_if:
+        what_if_runs(chosen.rounds)
+        return
     if not chosen.reading:
         whole_runs(chosen.lines, chosen.rounds)
     print("\n| Reading | To plain | Papers, s | Plain, s | Peak memory, MiB |\n|---|---|---|---|---|")
@@ -95,6 +102,32 @@ def messy_case(name: str, lines: int, each: int, rounds: int, papers: str) -> st
     if len({found["lines"] for form in forms for found in runs[form]}) > 1:
         name += " (LINES MISSING)"
     return f"| {name} | {messy_s / plain_s:.2f} | {messy_s:.1f} | {plain_s:.1f} | {peak:,.0f} |"
+
+
+PATHS, SAMPLE = 10_000, 40
+"""Price paths that are worked out, and those of them that each engine is timed on."""
+
+MANY = {"seed": 18, "sites": 10, "materials": 18, "lines": 600, "plans": 3}
+"""The drawn practice: some 500 items."""
+
+
+def what_if_runs(rounds: int) -> None:
+    """The table of price paths, each round in a process of its own; medians of seconds, ratios within one round."""
+    runs = [job("paths") for _ in range(rounds)]
+    first = runs[0]
+    print(
+        f"{PATHS:,} paths of {first['metals']} over {first['items']} items, {first['formulas']:,} formulas\n"
+    )
+    print(
+        "| Wanted | Paths, s | Engine | Engine, s a path | Engine, s for all (scaled) | Ratio |\n|---|---|---|---|---|---|"
+    )
+    for wanted in first["seconds"]:
+        for engine in first["engines"]:
+            took = statistics.median(run["seconds"][wanted] for run in runs)
+            each = statistics.median(run["engines"][engine] for run in runs)
+            ratio = statistics.median(run["engines"][engine] * PATHS / run["seconds"][wanted] for run in runs)
+            print(f"| {wanted} | {took:.2f} | {engine} | {each:.4f} | {each * PATHS:,.0f} | {ratio:,.0f} |")
+    print(f"\nLargest relative difference in the figures compared: {max(run['apart'] for run in runs):.1e}")
 
 
 def help_case(rounds: int = 9) -> str:
@@ -160,6 +193,128 @@ def read(practice: str) -> None:
     took = time.perf_counter() - start
     lines = int((found.tables["invoice_lines"]["kind"] != "balance").sum())
     print(json.dumps({"seconds": took, "peak_mib": peak_mib(), "lines": lines}))
+
+
+def paths() -> None:
+    """Time the price paths and the engines on one practice, and compare their figures."""
+    import numpy as np
+    from practices import random_practice
+    from priced import read_rows
+    from written_books import written
+
+    from feesheet.formula.paths import figures_of_paths
+    from feesheet.pricing.what_if.tornado import priced_metals
+    from feesheet.uses.annual_update import price
+    from feesheet.writing.book import Schedule
+
+    practice = read_rows(random_practice(**MANY))
+    priced, problems = price(practice)
+    schedule = Schedule(practice, priced.model, priced.numbers, priced.inputs, problems)
+    metals, numbers = priced_metals(priced.model, priced.numbers), priced.numbers
+    now = np.asarray(numbers.of("metals", "price"), dtype=float)
+    moves = np.exp(np.random.default_rng(1).normal(0, 0.25, (PATHS, len(now))))
+    moved = {("metals", "price"): now * moves}
+    cost, needed, margin = ("costs", "unit_cost"), ("plan_items", "needed_fee"), ("margins", "margin_now")
+    seconds, found = {}, {}
+    for words, wanted in (
+        ("unit cost and margin", [cost, margin]),
+        ("and needed fee", [cost, needed, margin]),
+    ):
+        start = time.perf_counter()
+        found = figures_of_paths(numbers, moved, wanted)
+        seconds[words] = time.perf_counter() - start
+    engines, apart = {}, 0.0
+    with tempfile.TemporaryDirectory() as folder:
+        book = written(schedule, Path(folder) / "book.xlsx")
+        for name, engine in (("formualizer", FormualizerBook), ("ironcalc", IroncalcBook)):
+            took, figures = timed(engine(book), schedule, moved["metals", "price"][:SAMPLE])
+            engines[name] = took
+            for key, theirs in zip((cost, margin), figures, strict=True):
+                apart = max(
+                    apart,
+                    float(np.max(np.abs(theirs - found[key][:SAMPLE]) / np.maximum(np.abs(theirs), 1e-9))),
+                )
+    formulas = sum(
+        c.values is None
+        for b in priced.model.blocks.values()
+        for c in b.columns.values()
+        for _ in range(b.rows)
+    )
+    told = {"items": len(priced.who.items), "metals": ", ".join(metals), "formulas": formulas}
+    print(json.dumps({**told, "seconds": seconds, "engines": engines, "apart": apart}))
+
+
+def timed(book: Any, schedule: Any, prices: Any) -> tuple[float, list[Any]]:
+    """Seconds that one path takes in an engine (the median): prices set, everything worked out, three columns read; unit costs and margins."""
+    import numpy as np
+
+    from feesheet.writing.book import layout_of
+
+    places = layout_of(schedule).places
+    inputs, items = places["inputs"], schedule.model.blocks["costs"].rows
+    rows = [row for row, one in enumerate(schedule.inputs) if (one.block, one.column) == ("metals", "price")]
+    columns = [
+        (places[block].sheet, places[block].first_row, places[block].columns[column] + 1)
+        for block, column in (("costs", "unit_cost"), ("margins", "margin_now"), ("plan_items", "needed_fee"))
+    ]
+    seconds, read = [], []
+    for path in prices:
+        start = time.perf_counter()
+        for row, value in zip(rows, path, strict=True):
+            book.put("Inputs", inputs.first_row + row, inputs.columns["value"] + 1, float(value))
+        book.work_out()
+        read.append([book.column(sheet, first, column, items) for sheet, first, column in columns])
+        seconds.append(time.perf_counter() - start)
+    return statistics.median(seconds[1:]), [np.array([one[at] for one in read], dtype=float) for at in (0, 1)]
+
+
+class FormualizerBook:
+    """A workbook in formualizer."""
+
+    def __init__(self, path: Path) -> None:
+        """Load it and work it out once."""
+        import formualizer
+
+        self._range, self._book = formualizer.RangeAddress, formualizer.load_workbook(str(path))
+        self._book.evaluate_all()
+
+    def put(self, sheet: str, row: int, column: int, value: float) -> None:
+        """Type a number."""
+        self._book.set_value(sheet, row, column, value)
+
+    def work_out(self) -> None:
+        """Work out what has changed."""
+        self._book.evaluate_all()
+
+    def column(self, sheet: str, first: int, column: int, rows: int) -> list[Any]:
+        """The figures of a column."""
+        area = self._range(sheet, first, column, first + rows - 1, column)
+        return [row[0] for row in self._book.sheet(sheet).get_values(area)]
+
+
+class IroncalcBook:
+    """A workbook in ironcalc."""
+
+    def __init__(self, path: Path) -> None:
+        """Load it and work it out once."""
+        import ironcalc
+
+        self._book = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
+        self._sheets = {one["name"]: at for at, one in enumerate(self._book.get_worksheets_properties())}
+        self._book.evaluate()
+
+    def put(self, sheet: str, row: int, column: int, value: float) -> None:
+        """Type a number."""
+        self._book.update_cell_with_number(self._sheets[sheet], row, column, value)
+
+    def work_out(self) -> None:
+        """Work out everything."""
+        self._book.evaluate()
+
+    def column(self, sheet: str, first: int, column: int, rows: int) -> list[Any]:
+        """The figures of a column."""
+        at = self._sheets[sheet]
+        return [self._book.get_cell_value(at, row, column) for row in range(first, first + rows)]
 
 
 def record(practice: str, out: str, cells: str) -> None:

@@ -145,9 +145,8 @@ class _Tiler:
     def _setting(self, setting: str) -> Column:
         declared = self.model.settings[setting]
         values = np.asarray(self.cases.changed[("", setting)]).ravel()
-        self._counter(
-            "", f"{setting}_change", "Change no.", values, "Row in the changed values; 0: as it is."
-        )
+        heading = f"Change no. of {declared.heading.lower()}"
+        self._counter("", f"{setting}_change", heading, values, "Row in the changed values; 0: as it is.")
         tree = _with_change(Name(setting), self.cases.changes, f"{setting}_change")
         return Column(
             f"case_{setting}", declared.heading, declared.unit, "As each case has it.", tree=node(tree)
@@ -201,7 +200,8 @@ class _Tiler:
         kept = self._kept_rows(other)
         row = np.zeros(other.rows + 1, dtype=np.int64)
         row[np.asarray(kept, dtype=np.int64) + 1] = np.arange(1, len(kept) + 1)
-        if (row[numbers] == 0)[numbers > 0].any():
+        here = numbers[:, list(self._kept_rows(home))]
+        if (row[here] == 0)[here > 0].any():
             raise ValueError(f"{home.name}.{counter} points to rows of {other.name} that are not kept")
         cases = np.arange(len(numbers))[:, None] * len(kept)
         moved = np.where(numbers == 0, 0, row[numbers] + cases)

@@ -11,7 +11,7 @@ from feesheet.formula.model import Block, Model, figure
 from feesheet.formula.numbers import Numbers
 from feesheet.formula.operations import any_of, ratio, when
 from feesheet.formula.tree import Traced
-from feesheet.pricing.what_if.tornado import UP, Driven, case_number
+from feesheet.pricing.what_if.tornado import PRICES, UP, Driven, case_number
 from feesheet.reference import fixed
 
 SHEET = "Metal exposure"
@@ -155,7 +155,7 @@ def _metal_columns(block: Block) -> None:
         ("price", "Price", "money", "metals.price", "metal_no"),
         ("metal_price_per_g", "Price per g", "money_per_g", "metals.metal_price_per_g", "metal_no"),
         ("unit_cost", "Unit cost", "money", "costs.unit_cost", "item_no"),
-        ("cost_up", "Unit cost, price a step up", "money", "driver_costs.unit_cost", "up_no"),
+        ("cost_up", "Unit cost, price a step up", "money", f"{PRICES}_costs.unit_cost", "up_no"),
         ("year_units", "Units of a year", "units", "year_items.year_units", "item_no"),
         ("weight", "Weight", "units", "margins.summary_weight", "item_no"),
     ):

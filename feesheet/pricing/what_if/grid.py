@@ -63,7 +63,7 @@ def add_grid(model: Model, who: Roster, grid: Grid) -> None:
         model, [[(row + 1, moves[0]), (SIDE + column + 1, moves[1])] for row, column in pairs]
     )
     titles = [f"{OFFSETS[row]:+d} and {OFFSETS[column]:+d} steps" for row, column in pairs]
-    cases = Cases("grid", WORKINGS, titles, "grid_moves", changed, counters, rows={"items": [grid.item]})
+    cases = Cases("grid", WORKINGS, titles, "grid_moves", changed, counters, rows=_kept(model, grid.item))
     tile(model, cases, [(home, column) for _, _, home, column in _SHOWN])
     item = who.items.iloc[grid.item]
     for heading, unit, home, column in _SHOWN:
@@ -76,6 +76,22 @@ _SHOWN = (
     ("Needed fee", "needed", "plan_items", "needed_shown"),
     ("Unit cost", "money", "costs", "unit_cost"),
 )
+
+
+def _kept(model: Model, item: int) -> dict[str, list[int]]:
+    """The rows of other tables that the item is made of; its cases need no others."""
+    rows = {"items": [item]}
+    for counter, block in (("lab_no", "lab_fees"), ("pool_no", "pools"), ("material_no", "materials")):
+        rows[block] = _row(model.blocks["costs"], counter, [item])
+    rows["alloys"] = _row(model.blocks["pools"], "alloy_no", rows["pools"])
+    return rows
+
+
+def _row(block: Block, counter: str, rows: Sequence[int]) -> list[int]:
+    """The row (from 0) that a counter of those rows points to; none where it is 0."""
+    values = block.columns[counter].values
+    assert values is not None
+    return [int(values[row]) - 1 for row in rows if values[row]]
 
 
 def _moves_block(moves: Sequence[Move]) -> Block:

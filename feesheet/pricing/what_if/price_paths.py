@@ -37,10 +37,7 @@ HORIZON_DAYS = 365
 SHARES = (0.05, 0.25, 0.5, 0.75, 0.95)
 """The places in the order of the paths that are told: one in twenty, one in four, the middle."""
 
-NOTE = (
-    "10,000 paths of a year, put together from moves of the price history, drawn at random, all metals from the same days; its trend "
-    "is in them. Drawn by the program, so these are facts and no formulas. At today's fees and last year's units."
-)
+NOTE = "10,000 paths of a year, drawn at random from moves of the price history, its trend included: facts, no formulas."
 
 
 @dataclass(frozen=True)

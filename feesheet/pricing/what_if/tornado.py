@@ -23,6 +23,18 @@ STEP = 0.1
 
 UP, DOWN = 0, 1
 
+PRICES = "price"
+SETS = {
+    PRICES: "metal prices",
+    "lab": "lab fees",
+    "time": "minutes",
+    "pay": "pay",
+    "rooms": "overhead",
+    "stock": "supplies and remakes",
+    "terms": "plans and target",
+}
+"""Sets of cases: drivers that move the same columns stand together, so that no row holds columns that only others move."""
+
 
 @dataclass(frozen=True)
 class Driven:
@@ -74,20 +86,17 @@ def priced_metals(model: Model, numbers: Numbers) -> list[str]:
 def drivers_moved(model: Model, metals: Sequence[str]) -> list[Driven]:
     """The drivers of the tornado: each priced metal, then everything else that a fee depends on."""
     rest = [
-        ("Lab fees", "lab fees", "driver"),
-        ("Minutes", "minutes", "driver"),
+        ("Lab fees", "lab fees", "lab"),
+        ("Minutes", "minutes", "time"),
         ("Pay", "pay", "pay"),
-        ("Overhead", "overhead", "driver"),
-        ("Supplies", "supplies", "driver"),
-        ("Remake rate", "remake rate", "driver"),
-        ("Patients on plans", "plan share", "driver"),
-        ("Target margin", "target margin", "driver"),
+        ("Overhead", "overhead", "rooms"),
+        ("Supplies", "supplies", "stock"),
+        ("Remake rate", "remake rate", "stock"),
+        ("Patients on plans", "plan share", "terms"),
+        ("Target margin", "target margin", "terms"),
     ]
     return [
-        *(
-            Driven(f"Price of {metal}", Move("metal", metal, STEP, by_share=True), "driver")
-            for metal in metals
-        ),
+        *(Driven(f"Price of {metal}", Move("metal", metal, STEP, by_share=True), PRICES) for metal in metals),
         *(Driven(title, Move(driver, "", STEP, by_share=True), cases) for title, driver, cases in rest),  # type: ignore[arg-type]
     ]
 
@@ -106,7 +115,11 @@ def add_drivers(model: Model, driven: Sequence[Driven]) -> None:
         cases = Cases(name, WORKINGS, titles, "driver_moves", changed, counters)
         tile(model, cases, [("costs", "unit_cost"), COST_YEAR, LEFT_YEAR, OVER_YEAR])
         totals = Block(
-            f"{name}_totals", WORKINGS, f"The year of each case: {name}", len(moves), label=("driver_case",)
+            f"{name}_totals",
+            WORKINGS,
+            f"The year of each case: {SETS[name]}",
+            len(moves),
+            label=("driver_case",),
         )
         totals.number()
         totals.given("driver_case", "Case", titles, width=26)
