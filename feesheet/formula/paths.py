@@ -18,8 +18,6 @@ Array = np.ndarray[Any, Any]
 CELLS_AT_ONCE = 16_000
 """Figures of one column that are worked out together: few enough to stay in a processor's cache."""
 
-_IN_PLACE = {"add": np.add, "subtract": np.subtract, "multiply": np.multiply, "divide": np.divide}
-
 _WHOLE_COLUMNS = frozenset(COLUMN_OPERATIONS) - {*LOOK_UPS, *TOTALS}
 
 
@@ -63,18 +61,7 @@ class _PathNumbers(Numbers):
                 raise NotImplementedError(
                     f"{block.name}: {tree.operation} of a column is not one figure a path"
                 )
-        if isinstance(tree, Call) and tree.operation in _IN_PLACE:
-            return self._in_place(tree, block)
         return super().evaluate(tree, block)
-
-    def _in_place(self, tree: Call, block: Block) -> Any:
-        """Arithmetic in the memory of a part that nothing else reads: fresh memory costs more than the sum itself."""
-        one, other = (self.evaluate(part, block) for part in tree.parts)
-        shape = np.broadcast_shapes(np.shape(one), np.shape(other))
-        for part, figures in zip(tree.parts, (one, other), strict=True):
-            if isinstance(part, Call) and _is_free(figures, shape):
-                return _IN_PLACE[tree.operation](one, other, out=figures)
-        return _IN_PLACE[tree.operation](one, other)
 
     def group(self, block: str, name: str) -> Any:
         """One plan along the first axis, paths along the second, rows along the third."""
@@ -88,14 +75,3 @@ class _PathNumbers(Numbers):
         if ("", name) in self._moved and self.model.home(name, block) is None:
             return self._moved["", name]
         return super()._named(name, block)
-
-
-def _is_free(figures: Any, shape: tuple[int, ...]) -> bool:
-    """Whether the result of a call is an array of its own that a result of that shape can be put into."""
-    return (
-        isinstance(figures, np.ndarray)
-        and figures.shape == shape
-        and figures.dtype == np.float64
-        and figures.flags.owndata
-        and figures.flags.writeable
-    )
