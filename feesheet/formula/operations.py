@@ -89,7 +89,8 @@ def _when(condition: Any, a: Any, b: Any) -> Any:
 
 
 def _pick(index: Any, *choices: Any) -> Any:
-    arrays = np.broadcast_arrays(np.asarray(index), *(np.asarray(choice, dtype=object) for choice in choices))
+    kind = object if any(np.asarray(choice).dtype.kind in "OU" for choice in choices) else float
+    arrays = np.broadcast_arrays(np.asarray(index), *(np.asarray(choice, dtype=kind) for choice in choices))
     return np.choose(arrays[0].astype(int) - 1, arrays[1:])
 
 

@@ -18,6 +18,9 @@ Array = np.ndarray[Any, Any]
 CELLS_AT_ONCE = 16_000
 """Figures of one column that are worked out together: few enough to stay in a processor's cache."""
 
+_LARGE = 30 * 1024 * 1024
+"""Bytes of a block whose freeing raises malloc's limits: just under the most that they are raised to, 32 MiB."""
+
 _WHOLE_COLUMNS = frozenset(COLUMN_OPERATIONS) - {*LOOK_UPS, *TOTALS}
 
 
@@ -32,12 +35,24 @@ def figures_of_paths(base: Numbers, moved: Mapping[Key, Array], wanted: Sequence
     rows = {key: base.model.blocks[key[0]].rows for key in wanted}
     results = {key: np.empty((count, size)) for key, size in rows.items()}
     step = max(1, CELLS_AT_ONCE // max(1, *rows.values()))
+    _keep_freed_memory()
     for first in range(0, count, step):
         here = slice(first, first + step)
         figures = _PathNumbers(base, {key: values[here] for key, values in moved.items()}, moving)
         for block, column in wanted:
             results[block, column][here] = figures.of(block, column)
+        del figures  # its memory is the next run's
     return results
+
+
+def _keep_freed_memory() -> None:
+    """Have what a run frees kept for the next one, where the C library would give it back to the system each time.
+
+    Freeing one large block raises the limits of glibc's malloc (mallopt(3), M_MMAP_THRESHOLD: dynamic adjustment);
+    other libraries take no notice. Fresh memory is ten times as slow to write to as memory that was used before.
+    """
+    block = np.empty(_LARGE, dtype=np.uint8)
+    block[:] = 0
 
 
 class _PathNumbers(Numbers):
