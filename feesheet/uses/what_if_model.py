@@ -108,13 +108,15 @@ class Builder:
         tornado.add_drivers(model, driven)
         numbers = Numbers(model)
         tornado.add_tornado(model, driven, numbers)
+        model.add(exposure_totals.unmodelled_block(self.practice, self.priced.parts, who, numbers))
+        if not self.metals:
+            return
         model.add(exposure.metal_items_block(model, who, driven, self.metals, numbers))
         model.add(exposure_totals.metal_materials_block(model, who))
         model.add(exposure_totals.metal_years_block(model, self.metals))
-        model.add(exposure_totals.unmodelled_block(self.practice, self.priced.parts, who, numbers))
         costs = np.asarray(Numbers(model).of("metal_years", "metal_cost_year"))
         named = [metal for metal in self.metals if plain(metal) == plain(self.asked.metal)]
-        self.watched = (named or [self.metals[int(costs.argmax())]])[0] if self.metals else ""
+        self.watched = (named or [self.metals[int(costs.argmax())]])[0]
 
     def _watched(self, history: Practice) -> None:
         """What is worked out for one metal: overtakes and bands; and how long a quote is safe."""

@@ -51,7 +51,7 @@ def add_front(model: Model, who: Roster, watched: str, scenarios: Sequence[Scena
         model.add(left.moves_block(model, who, watched))
     model.add(figures_block(model, watched, scenarios))
     model.add(materials_block(who, watched, scenarios))
-    if model.blocks["metal_years"].rows:
+    if watched:
         model.add(metals_block(model))
     if "quote_safety" in model.blocks:
         model.add(quotes_block(model))
