@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from feesheet.pricing.what_if.defaults import HOLD_DAYS, LEVEL, TOLERANCE
 from feesheet.problems import Problem, as_records, as_text, errors, notices
 
 if TYPE_CHECKING:
@@ -169,10 +170,10 @@ def whatif(
     grid: Grid = None,
     code: Code = "",
     site: Site = "",
-    hold: Hold = 30,
-    level: Level = 0.95,
+    hold: Hold = HOLD_DAYS,
+    level: Level = LEVEL,
     history: History = None,
-    tolerance: Tolerance = 0.01,
+    tolerance: Tolerance = TOLERANCE,
     out: WhatIfOut = None,
     screen: Screen = False,
     as_json: AsJson = False,
@@ -185,7 +186,7 @@ def whatif(
     Example: feesheet whatif "My practice" gold=4500 "lab fees=+5%"
     """
     from feesheet.uses.what_if import what_if
-    from feesheet.uses.what_if_model import Asked
+    from feesheet.uses.what_if_asked import Asked
 
     folder, moves = _folder_and_changes(words or [])
     drivers = tuple(grid or ())

@@ -17,7 +17,8 @@ from feesheet.pricing.what_if.moves import scenario_of
 from feesheet.pricing.what_if.scenario import Scenario
 from feesheet.pricing.what_if.swaps import with_grams
 from feesheet.uses.annual_update import Priced, price
-from feesheet.uses.what_if_model import Asked, Builder
+from feesheet.uses.what_if_asked import Asked
+from feesheet.uses.what_if_model import Builder
 from feesheet.writing.book import Schedule
 
 ITEM_COLUMNS = ("cost_after", "needed_after", "margin_after")

@@ -14,7 +14,8 @@ from feesheet.problems import errors
 from feesheet.reading.folder import read_folder
 from feesheet.reading.history_file import read_history
 from feesheet.uses.annual_update import price
-from feesheet.uses.what_if_model import Asked, Builder
+from feesheet.uses.what_if_asked import Asked
+from feesheet.uses.what_if_model import Builder
 from feesheet.writing.book import Schedule, write_book
 
 EXAMPLE = Path(__file__).resolve().parent.parent / "examples" / "practice"

@@ -19,15 +19,24 @@ from feesheet.problems import Problem, errors
 from feesheet.reading.folder import read_folder
 from feesheet.reading.history_file import read_history
 from feesheet.reading.scenario_file import with_scenarios
-from feesheet.schema import plain
-from feesheet.uses.annual_update import Priced, Progress, price
-from feesheet.uses.what_if_model import Asked, Builder, item_of
+from feesheet.uses.annual_update import Progress, price
+from feesheet.uses.what_if_asked import Asked, not_possible, saved_before, saved_titles, without_effect
+from feesheet.uses.what_if_model import Builder
 from feesheet.uses.what_if_told import figures_told, lines_told
 from feesheet.writing.book import Schedule, write_book
 from feesheet.writing.place import free_stem, write_whole
 from feesheet.writing.scenario_file import write_scenario
 
-FOLDER, SCENARIOS = "What-if", "Scenarios"
+SCENARIOS = "Scenarios"
+"""The folder of the saved scenarios inside a practice folder."""
+
+LONGEST_NAME = 80
+"""Letters of a title that its file's name keeps."""
+
+_DEVICES = frozenset(
+    {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))}
+)
+"""Names that Windows keeps for devices."""
 
 
 @dataclass(frozen=True)
@@ -57,19 +66,21 @@ def what_if(
     `tell` is called with the answers as soon as there are any, before the workbook is written.
     """
     practice, problems = read_folder(folder, progress, scenarios=True)
+    problems += without_effect(asked)
+    kept = saved_titles(practice)
     if asked.scenario:
         practice, more = with_scenarios(asked.scenario, practice)
         problems += more
     if errors(problems):
         return Answer(problems)
     scenarios, of_scenarios = _scenarios(practice, asked)
-    problems += of_scenarios
+    problems += of_scenarios + saved_before(asked, scenarios[0].title if scenarios else "", kept)
     history, more = (practice, []) if asked.history is None else read_history(asked.history, practice)
     problems += more
     priced, more = price(practice)
     problems += more
     metals = tornado.priced_metals(priced.model, priced.numbers)
-    problems += _not_possible(asked, metals, priced)
+    problems += not_possible(asked, metals, priced)
     if errors(problems):
         return Answer(problems)
     read = len(problems)
@@ -108,9 +119,12 @@ def file_name(title: str) -> str:
 
     >>> file_name("What if gold 4,500; lab fees +5 %?")
     'What if gold 4,500; lab fees +5 %'
+    >>> file_name("???"), file_name("CON")
+    ('scenario', 'CON scenario')
     """
     kept = "".join(" " if sign in '<>:"/\\|?*' or ord(sign) < 32 else sign for sign in title)
-    return " ".join(kept.split())[:80].rstrip(" .")
+    name = " ".join(kept.split())[:LONGEST_NAME].strip(" .") or "scenario"
+    return f"{name} scenario" if name.split(".")[0].lower() in _DEVICES else name
 
 
 def _saved(folder: Path, scenarios: list[Scenario]) -> Path:
@@ -139,26 +153,3 @@ def _scenarios(practice: Practice, asked: Asked) -> tuple[list[Scenario], list[P
         result.append(scenario)
         problems += more
     return result, problems
-
-
-def _not_possible(asked: Asked, metals: list[str], priced: Priced) -> list[Problem]:
-    """What was asked and cannot be: a metal without a price, a level, a hold, an item that is not there."""
-    problems = []
-    if asked.metal and plain(asked.metal) not in map(plain, metals):
-        known = ", ".join(metals) or "none"
-        what = f"{asked.metal} is in no alloy of an item, or has no price. Metals that are: {known}."
-        problems.append(Problem("unknown name", what, "Name one of them."))
-    if not 0.5 <= asked.level <= 0.999:
-        what = f"A level of {asked.level:g} is outside 0.5 to 0.999."
-        problems.append(Problem("out of range", what, "Type it as a fraction, for example 0.95."))
-    if not 1 <= asked.hold_days <= 730:
-        what = f"A quote can't be held for {asked.hold_days} days here."
-        problems.append(Problem("out of range", what, "Name 1 to 730 days."))
-    if len(asked.grid) not in (0, 2):
-        what = f"The grid has two drivers, and {len(asked.grid)} are named."
-        problems.append(Problem("missing value", what, 'Name two: --grid gold --grid "lab fees".'))
-    if asked.code and item_of(asked, priced) is None:
-        where = f" at {asked.site}" if asked.site else ""
-        what = f"The fee schedule has no item {asked.code}{where}."
-        problems.append(Problem("unknown name", what, "Use a code, and a site, of the sheet Current fees."))
-    return problems

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 import numpy as np
 
@@ -22,6 +21,7 @@ from feesheet.pricing.what_if import (
     year,
 )
 from feesheet.pricing.what_if.history import histories
+from feesheet.pricing.what_if.limits import clashes
 from feesheet.pricing.what_if.moves import typed_move
 from feesheet.pricing.what_if.price_paths import add_price_paths
 from feesheet.pricing.what_if.quote_safety import add_quote_safety
@@ -29,46 +29,10 @@ from feesheet.pricing.what_if.scenario import Move, Scenario
 from feesheet.problems import Problem
 from feesheet.schema import plain
 from feesheet.uses.annual_update import Priced
+from feesheet.uses.what_if_asked import Asked, item_of
 from feesheet.writing.book import Schedule
 
-
-@dataclass(frozen=True)
-class Asked:
-    """What is asked, as it was typed: moves in words, and how the answers are to be worked out.
-
-    `scenario` is a file of scenarios; `metal` is the one that bands and overtakes are worked out for ("": the one that costs most in a year), `grid` the
-    two drivers of the grid, `code` and `site` its item, `hold_days` how long a quote stands, `level` how sure the
-    buffer is (fraction), `tolerance` how far a band may move a margin (fraction), `history` a file of metal quotes. With
-    `screen` no workbook is written.
-    """
-
-    moves: tuple[str, ...] = ()
-    scenario: Path | None = None
-    title: str = ""
-    reason: str = ""
-    source: str = ""
-    day: str = ""
-    save: bool = False
-    metal: str = ""
-    grid: tuple[str, ...] = ()
-    code: str = ""
-    site: str = ""
-    hold_days: int = 30
-    level: float = 0.95
-    tolerance: float = bands.DEFAULT_TOLERANCE
-    history: Path | None = None
-    screen: bool = False
-
-
-def item_of(asked: Asked, priced: Priced) -> int | None:
-    """The row of the asked code and site in the cost build-up."""
-    for row, (code, site) in enumerate(zip(priced.who.items["code"], priced.who.items["site"], strict=True)):
-        if plain(code) == plain(asked.code) and (not asked.site or plain(site) == plain(asked.site)):
-            return row
-    return None
-
-
-_ANY_STEP = "=+10%"
+_ANY_STEP = "=+0.1%"
 """Makes a move of a driver named alone; the grid then takes its own steps."""
 
 
@@ -115,7 +79,7 @@ class Builder:
         model.add(exposure_totals.metal_materials_block(model, who))
         model.add(exposure_totals.metal_years_block(model, self.metals))
         costs = np.asarray(Numbers(model).of("metal_years", "metal_cost_year"))
-        named = [metal for metal in self.metals if plain(metal) == plain(self.asked.metal)]
+        named = [metal for metal in self.metals if plain(metal) == plain(self.asked.watch)]
         self.watched = (named or [self.metals[int(costs.argmax())]])[0]
 
     def _watched(self, history: Practice) -> None:
@@ -124,14 +88,13 @@ class Builder:
         model.add(overtakes.hours_block(who, model, self.watched))
         model.add(overtakes.overtakes_block(model, self.watched, Numbers(model)))
         self.problems += bands.add_bands(model, self.watched, self.asked.tolerance, Numbers(model))
-        said = add_quote_safety(model, history, self.metals, self.asked.hold_days)
-        self.problems += said if self.asked.history else _in_short(said)
-        usable, _ = histories(history, self.metals, self.asked.hold_days)
+        hold, level = self.asked.hold_days, self.asked.level
+        said = add_quote_safety(model, history, self.metals, hold, level)
+        usable = list(histories(history, self.metals, hold)[0].values())
         if usable:
-            add_price_paths(model, who, list(usable.values()), self.asked.hold_days)
-        if "safety_level" in model.settings:
-            level = model.settings["safety_level"]
-            model.settings["safety_level"] = replace(level, value=self.asked.level)
+            still = [metal for metal in self.metals if metal not in {one.metal for one in usable}]
+            said += add_price_paths(model, who, usable, still, hold)
+        self.problems += said if self.asked.history else _in_short(said)
 
     def _grid(self) -> grid.Grid | None:
         """The grid that was asked for; else the watched metal by a second driver, on the item that it costs most."""
@@ -140,6 +103,8 @@ class Builder:
             return None
         if self.asked.grid:
             down, across = (self._driver(words) for words in self.asked.grid)
+            both = [move for move in (down, across) if move]
+            self.problems += [one.typed(both[at].words) for at, one in clashes(both, self.practice)]
         elif self.watched:
             down, across = Move("metal", self.watched), self._second(item)
         else:
@@ -165,7 +130,7 @@ class Builder:
         """A driver named without a value: the grid has its own steps."""
         move, problems = typed_move(f"{words}{_ANY_STEP}", self.practice)
         self.problems += [replace(one, what=one.what.replace(_ANY_STEP, "")) for one in problems]
-        return replace(move, value=0.0, by_share=True) if move else None
+        return replace(move, words=words) if move else None
 
     def _dearest_item(self) -> int | None:
         """The item in which the watched metal costs most in a year; the first item where no metal is watched."""

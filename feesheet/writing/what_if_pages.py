@@ -76,7 +76,7 @@ def title_of(model: Model) -> str:
     """The title of the first page, which is the workbook's too."""
     titles = scenario_titles(model)
     if not titles:
-        return "What if metal prices move" if model.blocks["metal_years"].rows else "What if costs move"
+        return "What if metal prices move" if "metal_years" in model.blocks else "What if costs move"
     others = len(titles) - 1
     return f"What if: {titles[0]}" + (f", and {others} more" if others else "")
 

@@ -16,7 +16,7 @@ from feesheet.pricing.what_if.exposure import BY_WEIGHT, HIDDEN, NO_BREAK_EVEN
 from feesheet.pricing.what_if.moves import typed_move
 from feesheet.problems import errors
 from feesheet.uses.what_if import what_if
-from feesheet.uses.what_if_model import Asked
+from feesheet.uses.what_if_asked import Asked
 
 METAL_CAST = 2.5 * (0.77 * 3921 + 0.13 * 46 + 0.01 * 1364) / 31.1034768 * 1.25
 """What the alloy of the full-cast crown costs: grams by fractions by prices, a quarter on top."""

@@ -24,7 +24,7 @@ from feesheet.pricing.what_if.overtakes import NEVER
 from feesheet.reading.folder import read_folder
 from feesheet.uses.annual_update import update
 from feesheet.uses.what_if import what_if
-from feesheet.uses.what_if_model import Asked
+from feesheet.uses.what_if_asked import Asked
 
 SEEDS = (None, 0, 3, 5, 6, 10)
 """The example, and random practices with alloy in some of their items."""

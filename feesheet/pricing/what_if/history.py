@@ -95,13 +95,11 @@ def _jumps(prices: Practice, history: History) -> list[Problem]:
     table = prices.tables["metal_prices"]
     rows, digits = history.rows, int(reference.fixed("compare_digits"))
     moves = np.round(history.prices[1:] / history.prices[:-1] - 1, digits)
-    confirmed = (
-        table["confirmed"].fillna(False).to_numpy(dtype=bool)[rows]
-        if "confirmed" in table
-        else np.zeros(len(rows), dtype=bool)
-    )
-    asked = np.flatnonzero((np.abs(moves) > reference.fixed("quote_jump")) & ~confirmed[1:]) + 1
-    return [_jump(prices, history, int(at), float(moves[at - 1])) for at in asked]
+    asked = np.abs(moves) > reference.fixed("quote_jump")
+    asked &= history.windows.before[1:] > 0  # what happened in a gap is no move of one quote to the next
+    if "confirmed" in table:
+        asked &= ~table["confirmed"].fillna(False).to_numpy(dtype=bool)[rows][1:]
+    return [_jump(prices, history, int(at) + 1, float(moves[at])) for at in np.flatnonzero(asked)]
 
 
 def _jump(prices: Practice, history: History, at: int, move: float) -> Problem:

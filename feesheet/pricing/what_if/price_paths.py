@@ -14,13 +14,15 @@ from typing import Any
 
 import numpy as np
 
+from feesheet import reference
 from feesheet.costing.components import item_facts
 from feesheet.costing.roster import Roster
 from feesheet.formula.model import Block, Model
 from feesheet.formula.numbers import Numbers
 from feesheet.formula.paths import figures_of_paths
 from feesheet.pricing.what_if.history import History
-from feesheet.pricing.what_if.year import LEFT_YEAR
+from feesheet.pricing.what_if.year import LEFT_YEAR, UNDER_TARGET
+from feesheet.problems import Problem
 
 Array = np.ndarray[Any, Any]
 
@@ -37,13 +39,16 @@ HORIZON_DAYS = 365
 SHARES = (0.05, 0.25, 0.5, 0.75, 0.95)
 """The places in the order of the paths that are told: one in twenty, one in four, the middle."""
 
-NOTE = "10,000 paths of a year, drawn at random from moves of the price history, its trend included: facts, no formulas."
+NOTE = (
+    f"{PATHS:,} paths drawn from moves of the price history, its trend included: facts, no formulas. All of last year's units "
+    "at the prices that a path has reached after a year, and at today's fees."
+)
 
 
 @dataclass(frozen=True)
 class Outcome:
-    """What the paths bring: prices (one row a path, one column a metal), the money left in a year (one a path), and for
-    each item the share of paths on which its margin at today's fee is under its target, and under nought."""
+    """What the paths bring: prices after a year (one row a path, one column a metal), the money left in a year (one a path),
+    and for each item with a current fee the share of paths on which its margin is under its target, and under nought."""
 
     metals: tuple[str, ...]
     prices: Array
@@ -65,11 +70,12 @@ def moves_together(histories: Sequence[History]) -> Array:
 
 
 def drawn(moves: Array, hold_days: int, count: int = PATHS) -> Array:
-    """What a year multiplies each metal's price by, one row a path."""
+    """What a year multiplies each metal's price by, one row a path; of the last move only the share that the year still takes."""
     rng = np.random.default_rng(SEED)
-    turns = math.ceil(HORIZON_DAYS / hold_days)
-    picked = rng.integers(0, len(moves), size=(count, turns))
-    return np.asarray(np.exp(np.log(moves)[picked].sum(axis=1)))
+    turns = HORIZON_DAYS / hold_days
+    shares = np.minimum(turns - np.arange(math.ceil(turns)), 1.0)
+    picked = rng.integers(0, len(moves), size=(count, len(shares)))
+    return np.asarray(np.exp((np.log(moves)[picked] * shares[:, None]).sum(axis=1)))
 
 
 def outcome(numbers: Numbers, metals: Sequence[str], multiples: Array) -> Outcome:
@@ -78,16 +84,16 @@ def outcome(numbers: Numbers, metals: Sequence[str], multiples: Array) -> Outcom
     names = model.blocks["metals"].labels("metal")
     at = [names.index(metal) for metal in metals]
     present = np.asarray(numbers.of("metals", "price"), dtype=float)
-    target = np.asarray(numbers.of("plan_items", "target"), dtype=float)
+    fee = np.asarray(numbers.of("fee_rules", "current_fee"), dtype=float)
     margin, left = ("margins", "margin_now"), []
-    target_count, nought_count = np.zeros(len(target)), np.zeros(len(target))
+    target_count, nought_count = np.zeros(len(fee)), np.zeros(len(fee))
     for first in range(0, len(multiples), AT_ONCE):
         prices = np.tile(present, (len(multiples[first : first + AT_ONCE]), 1))
         prices[:, at] *= multiples[first : first + AT_ONCE]
-        figures = figures_of_paths(numbers, {("metals", "price"): prices}, [margin, LEFT_YEAR])
+        figures = figures_of_paths(numbers, {("metals", "price"): prices}, [margin, UNDER_TARGET, LEFT_YEAR])
         left.append(figures[LEFT_YEAR].sum(axis=1))
-        target_count += (figures[margin] < target).sum(axis=0)
-        nought_count += (figures[margin] < 0).sum(axis=0)
+        target_count += figures[UNDER_TARGET].sum(axis=0)
+        nought_count += ((figures[margin] < 0) & (fee > 0)).sum(axis=0)
     count = len(multiples)
     return Outcome(
         tuple(metals),
@@ -98,21 +104,33 @@ def outcome(numbers: Numbers, metals: Sequence[str], multiples: Array) -> Outcom
     )
 
 
-def add_price_paths(model: Model, who: Roster, histories: Sequence[History], hold_days: int) -> None:
-    """Add the paths' outcome where the histories share enough windows; needs the year's block."""
-    moves = moves_together(histories)
-    if not len(moves):
-        return
-    found = outcome(Numbers(model), [history.metal for history in histories], drawn(moves, hold_days))
-    model.add(_year_block(found))
+def add_price_paths(
+    model: Model, who: Roster, histories: Sequence[History], still: Sequence[str], hold_days: int
+) -> list[Problem]:
+    """Add the paths' outcome, and say what stands in the way; needs the year's block.
+
+    `still` are the metals without a history, whose prices stay as they are.
+    """
+    moves, least = moves_together(histories), int(reference.fixed("least_windows"))
+    metals = [history.metal for history in histories]
+    if len(moves) < least:
+        what = (
+            f"The histories of {' and '.join(metals)} have {len(moves)} holds of {hold_days} days that begin on the same day, "
+            f"and {least} are needed, so there are no price paths of a year."
+        )
+        return [Problem("short history", what, "Give histories of the same days.")]
+    found = outcome(Numbers(model), metals, drawn(moves, hold_days))
+    model.add(_year_block(found, still))
     model.add(_items_block(who, found))
+    return []
 
 
-def _year_block(found: Outcome) -> Block:
+def _year_block(found: Outcome, still: Sequence[str]) -> Block:
     """The year over all paths: the prices and the money left, from the worst to the best."""
-    rows = [f"Price of {metal} in a year" for metal in found.metals] + ["Left in a year"]
+    rows = [f"Price of {metal} after a year" for metal in found.metals] + ["Left in a year"]
     figures = np.column_stack([found.prices, found.left])
-    block = Block("path_year", SHEET, "A year over all paths", len(rows), NOTE, label=("what",))
+    note = NOTE + (f" Without a history, at today's price: {', '.join(still)}." if still else "")
+    block = Block("path_year", SHEET, "A year over all paths", len(rows), note, label=("what",))
     block.given("what", "What", rows, width=30)
     for share in SHARES:
         words = "the middle" if share == 0.5 else f"{share:.0%} of paths are under"

@@ -22,6 +22,7 @@ from feesheet.formula.operations import (
 from feesheet.formula.tree import Node, Traced, Value, Whole, added
 from feesheet.practice import Practice
 from feesheet.pricing.what_if import safety_figures as figures
+from feesheet.pricing.what_if.defaults import LEVEL, LEVELS
 from feesheet.pricing.what_if.history import History, histories
 from feesheet.pricing.what_if.safety_buffers import add_buffers
 from feesheet.pricing.what_if.safety_history import price_history_block
@@ -31,11 +32,10 @@ from feesheet.schema import plain
 
 SHEET = "Quote safety"
 
-DEFAULT_LEVEL = 0.95
-"""Share of holds that a buffer should withstand where nobody says (a choice of this program)."""
 
-
-def add_quote_safety(model: Model, prices: Practice, metals: Sequence[str], hold_days: int) -> list[Problem]:
+def add_quote_safety(
+    model: Model, prices: Practice, metals: Sequence[str], hold_days: int, level: float = LEVEL
+) -> list[Problem]:
     """Add the blocks of quote safety for those metals, and say what stands in the way of any.
 
     `prices` holds the quotes: the practice itself, or a history file read by itself. Nothing is added where no metal has
@@ -55,10 +55,9 @@ def add_quote_safety(model: Model, prices: Practice, metals: Sequence[str], hold
         "safety_level",
         "Quote safety: share of holds that the buffer withstands",
         "fraction",
-        DEFAULT_LEVEL,
-        "Default of this program",
-        0.5,
-        0.999,
+        level,
+        "As asked for",
+        *LEVELS,
     )
     model.add(price_history_block(usable, hold_days))
     model.add(_safety_block(model, usable, hold_days))

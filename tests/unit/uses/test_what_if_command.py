@@ -96,6 +96,37 @@ def test_a_scenario_file_that_holds_none_says_so(practice: Path) -> None:
     assert (done.returncode, "wrong.csv, C2" in done.stdout) == (1, True), done.stdout
 
 
+def test_a_title_that_is_saved_already_is_asked_about(practice: Path) -> None:
+    """Rows of one title are one scenario, so a second one of that title would change the first."""
+    again = whatif("lab fees=+3%", "--title", "gold at 4,500", "--save", "--screen", cwd=practice)
+    first = whatif("palladium=900", "--save", "--screen", cwd=practice)
+    second = whatif("palladium=900", "--save", "--screen", cwd=practice)
+
+    assert (again.returncode, first.returncode, second.returncode) == (1, 0, 1)
+    assert 'A scenario "gold at 4,500" is saved already.' in again.stdout
+    assert 'A scenario "palladium 900" is saved already.' in second.stdout
+    assert whatif("--screen", cwd=practice).returncode == 0
+
+
+def test_options_that_would_do_nothing_are_refused(practice: Path) -> None:
+    """A title without a change, and a site without a code."""
+    done = whatif("--title", "dear", "--save", "--site", "North", "--screen", cwd=practice)
+
+    assert done.returncode == 1
+    assert "--title and --save say something of a change, and none is typed." in done.stdout
+    assert "--site names no item by itself." in done.stdout
+
+
+def test_a_grid_of_one_driver_twice_is_refused(practice: Path) -> None:
+    """Nor can a driver stand beside a part of itself: only one of both would act."""
+    twice = whatif("--grid", "gold", "--grid", "Au", "--screen", cwd=practice)
+    part = whatif("--grid", "lab fees", "--grid", "lab fees of zirconia, layered", "--screen", cwd=practice)
+
+    assert (twice.returncode, part.returncode) == (1, 1)
+    assert '"Au": it changes the same as "gold"' in twice.stdout
+    assert "overlaps with" in part.stdout
+
+
 def test_the_screen_alone_writes_nothing(practice: Path) -> None:
     """With --screen every question is answered and no file is made."""
     before = prints(practice)

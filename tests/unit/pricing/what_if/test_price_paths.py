@@ -41,10 +41,12 @@ def test_moves_are_of_days_that_every_metal_has() -> None:
 
 
 def test_a_path_is_a_year_of_holds() -> None:
-    """Moves of 100 days make a year in four turns; one and the same move is taken four times over."""
+    """Moves of 100 days make a year of 365 in three turns and 65 hundredths of one, whatever the hold."""
     moves = np.array([[1.1, 0.9]])
 
-    assert price_paths.drawn(moves, 100, 3) == pytest.approx(np.tile([1.1**4, 0.9**4], (3, 1)))
+    assert price_paths.drawn(moves, 100, 3) == pytest.approx(np.tile([1.1**3.65, 0.9**3.65], (3, 1)))
+    assert price_paths.drawn(moves, 365, 1) == pytest.approx(moves)
+    assert price_paths.drawn(moves, 730, 1) == pytest.approx(moves**0.5)
 
 
 def test_paths_are_the_same_on_every_run_and_keep_metals_together() -> None:
@@ -71,7 +73,7 @@ def test_each_path_is_the_schedule_at_its_prices(priced: Priced) -> None:
         typed._done["metals", "price"] = prices
         assert found.prices[row] == pytest.approx(prices[[names.index("gold"), names.index("palladium")]])
         assert found.left[row] == pytest.approx(typed.of("year_items", "left_year").sum(), rel=1e-12)
-        under += typed.of("margins", "margin_now") < typed.of("plan_items", "target")
+        under += typed.of("year_items", "under_target")
 
     assert found.under_target == pytest.approx(under / 3)
     assert found.left[2] < found.left[0]
@@ -82,13 +84,36 @@ def test_the_sheet_tells_one_in_twenty(priced: Priced) -> None:
     left = np.arange(100.0)[::-1].copy()
     shares = np.linspace(0, 1, len(priced.who.items))
     found = price_paths.Outcome(("gold",), left[:, None] + 1000, left, shares, shares / 2)
-    block = price_paths._year_block(found)
+    block = price_paths._year_block(found, ["silver"])
     items = price_paths._items_block(priced.who, found)
 
-    assert block.labels("what") == ["Price of gold in a year", "Left in a year"]
+    assert block.labels("what") == ["Price of gold after a year", "Left in a year"]
+    assert block.note.endswith("Without a history, at today's price: silver.")
     assert [block.columns[name].values for name in ("at_5", "at_50", "at_95")] == [
         [1004.0, 4.0],
         [1049.0, 49.0],
         [1094.0, 94.0],
     ]
     assert items.columns["paths_under_nought"].values == pytest.approx(list(shares / 2))
+
+
+def test_an_item_without_a_fee_is_under_nothing(priced: Priced) -> None:
+    """What nobody pays for yet has no margin to miss."""
+    fees = np.asarray(priced.numbers.of("fee_rules", "current_fee"), dtype=float)
+    none = Numbers(priced.model)
+    none._done["fee_rules", "current_fee"] = np.where(np.arange(len(fees)) < 3, 0.0, fees)
+    found = price_paths.outcome(none, ["gold"], np.array([[20.0]]))
+
+    assert list(found.under_target[:3]) == list(found.under_nought[:3]) == [0.0, 0.0, 0.0]
+    assert found.under_target[3:].any() and found.under_nought[3:].any()
+
+
+def test_too_few_shared_days_give_no_paths(priced: Priced) -> None:
+    """Histories that hardly overlap say nothing of metals moving together: it is told, and no sheet is made."""
+    gold, silver = walk("gold", 1, 200), walk("silver", 2, 200, start=30.0)
+    found, problems = histories(history_of([*gold[:110], *silver[90:]]), ["gold", "silver"], 10)
+    told = price_paths.add_price_paths(priced.model, priced.who, list(found.values()), [], 10)
+
+    assert not problems
+    assert [problem.kind for problem in told] == ["short history"]
+    assert "path_year" not in priced.model.blocks
