@@ -100,8 +100,9 @@ def what_if(
 def _answer(schedule: Schedule, noticed: list[Problem]) -> Answer:
     """The answers on the screen and for machines; nothing is written yet."""
     digits = int(schedule.model.settings["money_digits"].value)
-    told = (schedule.model, schedule.numbers, schedule.practice.settings["currency"], digits)
-    return Answer(schedule.problems, noticed, lines=lines_told(*told), figures=figures_told(*told))
+    model, numbers = schedule.model, schedule.numbers
+    lines = lines_told(model, numbers, schedule.practice.settings["currency"], digits)
+    return Answer(schedule.problems, noticed, lines=lines, figures=figures_told(model, numbers))
 
 
 def _written(out: Path, scenarios: list[Scenario], schedule: Schedule) -> Path:

@@ -39,6 +39,9 @@ HORIZON_DAYS = 365
 SHARES = (0.05, 0.25, 0.5, 0.75, 0.95)
 """The places in the order of the paths that are told: one in twenty, one in four, the middle."""
 
+PLACES = tuple(f"at_{round(share * 100)}" for share in SHARES)
+"""The columns of those places."""
+
 NOTE = (
     f"{PATHS:,} paths drawn from moves of the price history, its trend included: facts, no formulas. All of last year's units "
     "at the prices that a path has reached after a year, and at today's fees."
@@ -132,10 +135,10 @@ def _year_block(found: Outcome, still: Sequence[str]) -> Block:
     note = NOTE + (f" Without a history, at today's price: {', '.join(still)}." if still else "")
     block = Block("path_year", SHEET, "A year over all paths", len(rows), note, label=("what",))
     block.given("what", "What", rows, width=30)
-    for share in SHARES:
+    for share, place in zip(SHARES, PLACES, strict=True):
         words = "the middle" if share == 0.5 else f"{share:.0%} of paths are under"
         block.given(
-            f"at_{round(share * 100)}",
+            place,
             words.capitalize(),
             list(np.quantile(figures, share, axis=0, method="inverted_cdf")),
             "money",
