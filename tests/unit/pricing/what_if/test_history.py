@@ -213,3 +213,16 @@ def test_no_test_on_a_first_half_that_says_little() -> None:
 
     assert (windows.end > 0).sum() > fixed("least_windows") > windows.early.sum() > 0
     assert windows.held_back.sum() == 0
+
+
+def test_what_happened_in_a_gap_is_no_jump() -> None:
+    """After months without quotes another price is no slip of the pen; the same step from one day to the next is asked about."""
+    quotes = walk("gold", 3, 300)
+    gap = [quote for quote in quotes if not 120 <= quotes.index(quote) < 200]
+    dearer = [(day, metal, price * (1.3 if at >= 120 else 1.0)) for at, (day, metal, price) in enumerate(gap)]
+    closed = [
+        (day, metal, price * (1.3 if at >= 120 else 1.0)) for at, (day, metal, price) in enumerate(quotes)
+    ]
+
+    assert not histories(history_of(dearer), ["gold"], 10)[1]
+    assert [problem.kind for problem in histories(history_of(closed), ["gold"], 10)[1]] == ["price jump"]
