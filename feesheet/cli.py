@@ -412,5 +412,13 @@ def _progress(quiet: bool) -> Any:
 
 
 def main() -> None:
-    """Run the command line."""
-    app()
+    """Run the command line; a place that can't be written to is told in a line."""
+    try:
+        app()
+    except OSError as fault:
+        if fault.filename is None:
+            raise
+        typer.echo(
+            f"{fault.filename}: {fault.strerror}. Name another folder with --out, or free this one.", err=True
+        )
+        raise SystemExit(1) from None

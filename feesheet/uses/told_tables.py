@@ -21,6 +21,15 @@ def plain_figures(values: Any) -> list[Any]:
     return [value.item() if isinstance(value, np.generic) else value for value in np.asarray(values).tolist()]
 
 
+def change_of(figure: float) -> str:
+    """A change in whole money, with its sign; one that is nought has none.
+
+    >>> change_of(1234.5), change_of(-0.3)
+    ('+1,234', '0')
+    """
+    return f"{round(figure):+,}" if round(figure) else "0"
+
+
 @dataclass(frozen=True)
 class Tables:
     """A model's figures as tables; a table that the model does not have tells nothing."""

@@ -12,6 +12,7 @@ from typing import Any
 
 from feesheet.practice import Practice
 from feesheet.pricing.what_if import tornado
+from feesheet.pricing.what_if.history import up_to_pricing
 from feesheet.pricing.what_if.moves import listed_scenarios, scenario_of
 from feesheet.pricing.what_if.scenario import Scenario
 from feesheet.pricing.what_if.swaps import doubtful_prices, with_grams
@@ -75,8 +76,8 @@ def what_if(
         return Answer(problems)
     scenarios, of_scenarios = _scenarios(practice, asked)
     problems += of_scenarios + saved_before(asked, scenarios[0].title if scenarios else "", kept)
-    history, more = (practice, []) if asked.history is None else read_history(asked.history, practice)
-    problems += more
+    history, of_history = _history(practice, asked)
+    problems += of_history
     priced, more = price(practice)
     problems += more
     metals = tornado.priced_metals(priced.model, priced.numbers)
@@ -89,12 +90,21 @@ def what_if(
         return Answer(problems)
     for scenario in scenarios:
         problems += doubtful_prices(scenario, priced.model)
-    answer = _answer(schedule, [*of_scenarios, *problems[read:]])
+    answer = _answer(schedule, [*of_scenarios, *of_history, *problems[read:]])
     if tell:
         tell(answer)
     workbook = None if asked.screen else _written(out, scenarios, schedule)
     saved = _saved(folder, scenarios) if asked.save and asked.moves else None
     return replace(answer, workbook=workbook, saved=saved)
+
+
+def _history(practice: Practice, asked: Asked) -> tuple[Practice, list[Problem]]:
+    """The quotes that quote safety is worked out from, up to the pricing date, and what is wrong with a file of them."""
+    if asked.history is None:
+        return up_to_pricing(practice)[0], []
+    read, problems = read_history(asked.history, practice)
+    history, more = up_to_pricing(read)
+    return history, [*problems, *more]
 
 
 def _answer(schedule: Schedule, noticed: list[Problem]) -> Answer:

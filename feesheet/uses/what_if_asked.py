@@ -50,8 +50,8 @@ def item_of(asked: Asked, priced: Priced) -> int | None:
 
 
 def saved_titles(practice: Practice) -> set[str]:
-    """The titles of the scenarios that the practice keeps."""
-    return {str(title).strip() for title in practice.tables["scenarios"]["scenario"]}
+    """The titles of the scenarios that the practice keeps, in small letters: capitals make no other title."""
+    return {str(title).strip().casefold() for title in practice.tables["scenarios"]["scenario"]}
 
 
 def without_effect(asked: Asked) -> list[Problem]:
@@ -69,7 +69,7 @@ def without_effect(asked: Asked) -> list[Problem]:
 
 def saved_before(asked: Asked, title: str, saved: set[str]) -> list[Problem]:
     """A title that a saved scenario has already: rows of one title are one scenario."""
-    if not asked.save or title not in saved:
+    if not asked.save or title.strip().casefold() not in saved:
         return []
     what = f'A scenario "{title}" is saved already.'
     return [Problem("duplicate", what, "Give this one another --title, or ask without --save.")]

@@ -74,7 +74,7 @@ class MetalsTold(Tables):
         ]
         lines = self.table(
             f"Price of its main metal at which an item's margin at today's fee is gone ({self.currency})",
-            ("Code", "Site", "Metal", "under target", "under floor", "nothing left"),
+            ("Code", "Site", "Metal", "under target", "fee under cost", "nothing left"),
             told,
             3,
         )
@@ -84,6 +84,7 @@ class MetalsTold(Tables):
         return [
             *lines[:-1],
             "  A price under today's: the margin is there only once the metal is so cheap.",
+            "  Fee under cost: of a patient who pays the full fee. Nothing left: of the money that comes in on the mean.",
             f"  {without} item(s) hold no priced metal: no break-even.",
             "",
         ]
@@ -144,7 +145,9 @@ class MetalsTold(Tables):
             for what, *figures in self.rows("path_year", "what", *PLACES)
         ]
         headings = ("", *(f"{share:.0%} under" for share in SHARES))
-        title = f"A year on {PATHS:,} price paths drawn from the history ({self.currency})"
+        title = (
+            f"A year on {PATHS:,} price paths drawn from the history, its trend taken out ({self.currency})"
+        )
         return self.table(title, headings, rows, 1)
 
     def bands(self) -> list[str]:

@@ -7,7 +7,7 @@ from typing import Any
 from feesheet.formula.model import Model
 from feesheet.formula.numbers import Numbers
 from feesheet.pricing.what_if.price_paths import PLACES
-from feesheet.uses.told_tables import Tables, plain_figures
+from feesheet.uses.told_tables import Tables, change_of, plain_figures
 from feesheet.uses.what_if_metals_told import MetalsTold
 
 
@@ -73,13 +73,13 @@ class _ScenariosTold(Tables):
     def scenarios(self) -> list[str]:
         """The year of each scenario, and the steps to it."""
         years = [
-            (scenario, f"{change:+,.0f}", f"{before:,.0f}", f"{after:,.0f}")
+            (scenario, change_of(change), f"{before:,.0f}", f"{after:,.0f}")
             for scenario, change, before, after in self.rows(
                 "scenario_years", "scenario", "cost_year_change", "left_year_before", "left_year"
             )
         ]
         steps = [
-            (scenario, step, f"{cost:+,.0f}", f"{left:+,.0f}")
+            (scenario, step, change_of(cost), change_of(left))
             for scenario, step, cost, left in self.rows(
                 "scenario_steps", "scenario", "step", "cost_year_change", "left_year_change"
             )
@@ -133,7 +133,7 @@ class _ScenariosTold(Tables):
         """What a step of each driver does to the money left in a year."""
         step = self.setting("driver_step")
         rows = [
-            (str(driver), f"{up:+,.0f}", f"{down:+,.0f}")
+            (str(driver), change_of(up), change_of(down))
             for driver, up, down in self.rows("tornado", "driver", "left_change_up", "left_change_down")
         ]
         title = f"What {step:.0%} of each driver does to the money left in a year ({self.currency})"

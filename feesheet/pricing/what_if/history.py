@@ -6,7 +6,7 @@ Days without a quote are gaps: never noughts, and never filled with the quote be
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -46,6 +46,30 @@ class History:
     rows: Figures
     converted: tuple[str, ...]
     windows: Windows
+
+
+MOST_DAYS_OLD = 31
+"""A history that ends longer before the pricing date is told to be old (common practice, no source: prices are looked up monthly)."""
+
+
+def up_to_pricing(prices: Practice) -> tuple[Practice, list[Problem]]:
+    """The quotes up to the pricing date, how many are later, and whether the last of them is old."""
+    table, last = prices.tables["metal_prices"], pd.Timestamp(prices.day("pricing_date"))
+    later = (table["date"] > last).to_numpy()
+    problems = []
+    if later.any():
+        what = f"{int(later.sum())} quotes, the first here, are later than the pricing date, {last.date()}: they are left out."
+        place = prices.place("metal_prices", int(np.flatnonzero(later)[0]), "date")
+        problems.append(
+            Problem("dates out of order", what, "Set a later pricing date if they should count.", *place)
+        )
+    kept = table[~later].reset_index(drop=True)
+    if len(kept) and (last - kept["date"].max()).days > MOST_DAYS_OLD:
+        days = (last - kept["date"].max()).days
+        what = f"The latest quote of the history is {days} days older than the pricing date, {last.date()}."
+        place = prices.place("metal_prices", int(np.flatnonzero(~later)[kept["date"].argmax()]), "date")
+        problems.append(Problem("dates out of order", what, "Take a history that goes on to it.", *place))
+    return replace(prices, tables={**prices.tables, "metal_prices": kept}), problems
 
 
 def histories(

@@ -1,7 +1,7 @@
 """Ten thousand price paths over the whole schedule: what a year might leave if metals move as they did before.
 
 A path is put together from hold windows of the history, drawn with replacement, all metals from the same days, so that
-metals that moved together do so here. The figures are worked out by the model's own calculations with the paths' prices;
+metals that moved together do so here; the trend of the history is taken out, as quote safety takes none. The figures are worked out by the model's own calculations with the paths' prices;
 a workbook can't draw paths, so they stand in it as facts.
 """
 
@@ -43,7 +43,7 @@ PLACES = tuple(f"at_{round(share * 100)}" for share in SHARES)
 """The columns of those places."""
 
 NOTE = (
-    f"{PATHS:,} paths drawn from moves of the price history, its trend included: facts, no formulas. All of last year's units "
+    f"{PATHS:,} paths drawn from moves of the price history, its trend taken out: facts, no formulas. All of last year's units "
     "at the prices that a path has reached after a year, and at today's fees."
 )
 
@@ -78,7 +78,8 @@ def drawn(moves: Array, hold_days: int, count: int = PATHS) -> Array:
     turns = HORIZON_DAYS / hold_days
     shares = np.minimum(turns - np.arange(math.ceil(turns)), 1.0)
     picked = rng.integers(0, len(moves), size=(count, len(shares)))
-    return np.asarray(np.exp((np.log(moves)[picked] * shares[:, None]).sum(axis=1)))
+    logs = np.log(moves) - np.log(moves).mean(axis=0)
+    return np.asarray(np.exp((logs[picked] * shares[:, None]).sum(axis=1)))
 
 
 def outcome(numbers: Numbers, metals: Sequence[str], multiples: Array) -> Outcome:

@@ -140,7 +140,7 @@ def test_the_screen_alone_writes_nothing(practice: Path) -> None:
         "items that it moves",
         "Metal in a year",
         "hidden in unit fees and estimated from grams",
-        "under target  under floor  nothing left",
+        "under target  fee under cost  nothing left",
         "leave the same of a chair hour",
         "What 10% of each driver does",
         "A quote held for 60 days should withstand",

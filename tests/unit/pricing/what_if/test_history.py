@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from math import nan
 
 import numpy as np
+import pandas as pd
 import pytest
 from metal_history import Quote, every, history_of, walk
 
-from feesheet.pricing.what_if.history import History, histories
+from feesheet.pricing.what_if.history import History, histories, up_to_pricing
 from feesheet.pricing.what_if.windows import windows_of
 from feesheet.problems import FEW, KINDS, Problem, as_text
 from feesheet.reference import fixed
@@ -226,3 +228,19 @@ def test_what_happened_in_a_gap_is_no_jump() -> None:
 
     assert not histories(history_of(dearer), ["gold"], 10)[1]
     assert [problem.kind for problem in histories(history_of(closed), ["gold"], 10)[1]] == ["price jump"]
+
+
+def test_quotes_after_the_pricing_date_are_left_out_and_told() -> None:
+    """What nobody could know on the day does not count; a history that ends long before it is told too."""
+    quotes = walk("gold", 4, 100)
+    prices = replace(history_of(quotes), settings={"pricing_date": date(2020, 3, 2)})
+    kept, problems = up_to_pricing(prices)
+    old, told = up_to_pricing(replace(prices, settings={"pricing_date": date(2021, 1, 31)}))
+
+    assert kept.tables["metal_prices"]["date"].max() == pd.Timestamp("2020-03-02")
+    assert len(kept.tables["metal_prices"]) == 44
+    assert kept.place("metal_prices", 43, "price") == ("history.xlsx", "Metal prices", "C45")
+    assert [problem.kind for problem in problems] == ["dates out of order"]
+    assert "56 quotes, the first here, are later" in problems[0].what and problems[0].cell == "A46"
+    assert len(old.tables["metal_prices"]) == 100
+    assert "days older than the pricing date" in told[0].what

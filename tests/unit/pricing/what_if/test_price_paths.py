@@ -40,13 +40,19 @@ def test_moves_are_of_days_that_every_metal_has() -> None:
     assert moves[0] == pytest.approx([gold[7][2] / first_gold, silver[7][2] / first_silver])
 
 
-def test_a_path_is_a_year_of_holds() -> None:
-    """Moves of 100 days make a year of 365 in three turns and 65 hundredths of one, whatever the hold."""
-    moves = np.array([[1.1, 0.9]])
+def test_a_path_is_a_year_of_holds_without_the_trend() -> None:
+    """Moves of 100 days make a year of 365 in three turns and 65 hundredths of one; moves that are all alike are trend alone."""
+    up_and_down = np.array([[2.0], [0.5]])
+    paths = np.log2(price_paths.drawn(up_and_down, 100, 4000))
 
-    assert price_paths.drawn(moves, 100, 3) == pytest.approx(np.tile([1.1**3.65, 0.9**3.65], (3, 1)))
-    assert price_paths.drawn(moves, 365, 1) == pytest.approx(moves)
-    assert price_paths.drawn(moves, 730, 1) == pytest.approx(moves**0.5)
+    assert set(np.round(paths.ravel(), 9)) == {
+        round(turns + last, 9) for turns in (-3, -1, 1, 3) for last in (-0.65, 0.65)
+    }
+    assert price_paths.drawn(np.array([[1.1, 0.9]] * 2), 30, 3) == pytest.approx(np.ones((3, 2)))
+    assert set(np.round(price_paths.drawn(up_and_down, 730, 50).ravel(), 9)) == {
+        round(2**0.5, 9),
+        round(0.5**0.5, 9),
+    }
 
 
 def test_paths_are_the_same_on_every_run_and_keep_metals_together() -> None:
