@@ -67,10 +67,28 @@ def even_share(row_sites: Traced) -> Traced:
     return 1 / row_sites
 
 
+@figure("Has a fee", "whole")
+def has_fee(current_fee: Traced) -> Traced:
+    """1 if the item has a current fee; one without has no margin, and is in no mean and no year."""
+    return current_fee > 0
+
+
+@figure("Units of a year", "units")
+def year_units(units: Traced, has_fee: Traced) -> Traced:
+    """Last year's units of an item that has a current fee."""
+    return units * has_fee
+
+
+@figure("Even weight", "units")
+def even_weight(material_fees: Traced, has_fee: Traced) -> Traced:
+    """Weight of an item whose material had no units: 1 if it has a fee, or if none of the material has."""
+    return when(material_fees > 0, has_fee, 1)
+
+
 @figure("Weight", "units")
-def summary_weight(material_units: Traced, units: Traced) -> Traced:
-    """Weight in the summary's means: last year's units; 1 for a material that had none."""
-    return when(material_units > 0, units, 1)
+def summary_weight(material_units: Traced, year_units: Traced, even_weight: Traced) -> Traced:
+    """Weight in the summary's means: last year's units at a current fee; the even weight for a material that had none."""
+    return when(material_units > 0, year_units, even_weight)
 
 
 @figure("Under cost", "whole")
@@ -98,12 +116,12 @@ def change_share(new_fee: Traced, current_fee: Traced) -> Traced:
 
 
 @figure("Year's money", "money")
-def yearly(cash: Traced, units: Traced, current_fee: Traced) -> Traced:
+def yearly(cash: Traced, year_units: Traced) -> Traced:
     """What comes in in a year at last year's units; nought for an item without a current fee, whose change is not known.
 
     Unit: money a year.
     """
-    return cash * units * (current_fee > 0)
+    return cash * year_units
 
 
 @figure("Cash change", "money")
@@ -158,14 +176,25 @@ def _unit_columns(block: Block, who: Roster) -> None:
     block.count("row_sites", "Sites of the fee row", "costs.fee_row_no", "fee_row_no")
     block.worked(even_share)
     block.worked(item_units, name="units")
+    block.worked(has_fee)
+    block.worked(year_units)
     block.total(
         "material_units",
         "Units of the material",
         "units",
-        "margins.units",
+        "margins.year_units",
         "costs.material_no",
         "material_no",
     )
+    block.total(
+        "material_fees",
+        "Fees of the material",
+        "whole",
+        "margins.has_fee",
+        "costs.material_no",
+        "material_no",
+    )
+    block.worked(even_weight)
     block.worked(summary_weight)
 
 

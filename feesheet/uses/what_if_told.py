@@ -16,6 +16,7 @@ def lines_told(model: Model, numbers: Numbers, currency: str, digits: int) -> li
     told = _ScenariosTold(model, numbers, currency, digits)
     metals = MetalsTold(model, numbers, currency, digits)
     return [
+        *told.without_fee(),
         *told.scenarios(),
         *told.materials(),
         *told.items(),
@@ -70,6 +71,15 @@ _RECORDS = {
 class _ScenariosTold(Tables):
     """The tables about scenarios and drivers, one method each."""
 
+    def without_fee(self) -> list[str]:
+        """How many items are left out for want of a fee."""
+        count = sum(fee <= 0 for (fee,) in self.rows("fee_rules", "current_fee"))
+        return (
+            [f"{count} item(s) have no fee in force: they are in no margin, mean or year.", ""]
+            if count
+            else []
+        )
+
     def scenarios(self) -> list[str]:
         """The year of each scenario, and the steps to it."""
         years = [
@@ -119,8 +129,15 @@ class _ScenariosTold(Tables):
             ]
             told = [
                 (
-                    *(str(code), str(site), self.money(fee), self.money(cost), self.money(cost_then)),
-                    *(self.money(needed), self.money(needed_then), f"{now:.1%}", f"{then:.1%}"),
+                    *(
+                        str(code),
+                        str(site),
+                        self.money(fee) if fee else "none",
+                        self.money(cost),
+                        self.money(cost_then),
+                    ),
+                    *(self.money(needed), self.money(needed_then)),
+                    *((f"{now:.1%}", f"{then:.1%}") if fee else ("", "")),
                 )
                 for _, code, site, fee, cost, cost_then, needed, needed_then, now, then in moved
             ]

@@ -6,7 +6,16 @@ import pytest
 
 from feesheet.pricing.path import next_year
 from feesheet.pricing.plans import kept_share, needed_shown, net, net_needed, out_of_reach, shortfall
-from feesheet.pricing.results import cash_change, change_share, margin, margin_before_dentist, markup, yearly
+from feesheet.pricing.results import (
+    cash_change,
+    change_share,
+    has_fee,
+    margin,
+    margin_before_dentist,
+    markup,
+    year_units,
+    yearly,
+)
 from feesheet.pricing.rules import largest_rise, not_under
 
 
@@ -93,6 +102,7 @@ def test_price_at_last_years_units() -> None:
     """
     units, old, new = (1000, 800, 500), (10, 15, 20), (11, 15, 23)
     before, after = (
-        sum(yearly(price, n, price) for price, n in zip(prices, units, strict=True)) for prices in (old, new)
+        sum(yearly(price, year_units(n, has_fee(price))) for price, n in zip(prices, units, strict=True))
+        for prices in (old, new)
     )
     assert (before, cash_change(after, before)) == (32_000, 2_500)

@@ -156,7 +156,7 @@ def _metal_columns(block: Block) -> None:
         ("metal_price_per_g", "Price per g", "money_per_g", "metals.metal_price_per_g", "metal_no"),
         ("unit_cost", "Unit cost", "money", "costs.unit_cost", "item_no"),
         ("cost_up", "Unit cost, price a step up", "money", f"{PRICES}_costs.unit_cost", "up_no"),
-        ("year_units", "Units of a year", "units", "year_items.year_units", "item_no"),
+        ("year_units", "Units of a year", "units", "margins.year_units", "item_no"),
         ("weight", "Weight", "units", "margins.summary_weight", "item_no"),
     ):
         block.fetch(name, heading, unit, source, by)

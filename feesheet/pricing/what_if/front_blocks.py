@@ -93,7 +93,7 @@ def _of_scenario() -> list[Tile]:
 
 def _alloy() -> list[Tile]:
     """All alloy of a year."""
-    alloy = grand_product(Whole("costs", "stack_metal"), Whole("year_items", "year_units"))
+    alloy = grand_product(Whole("costs", "stack_metal"), Whole("margins", "year_units"))
     share = as_text(ratio(alloy, sum_of("year_items.cost_year"), 0) * Name("hundred"), 1)
     return [("Alloy in a year", "figure_count", alloy, joined(share, " % of all costs"))]
 

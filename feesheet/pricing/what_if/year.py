@@ -15,12 +15,6 @@ OVER_YEAR: Key = ("year_items", "over_year")
 UNDER_TARGET: Key = ("year_items", "under_target")
 
 
-@figure("Units of a year", "units")
-def year_units(units: Traced, current_fee: Traced) -> Traced:
-    """Last year's units of an item that has a current fee. Unit: units a year."""
-    return units * (current_fee > 0)
-
-
 @figure("Left in a year", "money")
 def left_year(cash_now_year: Traced, cost_year: Traced) -> Traced:
     """Money that comes in at today's fees less all costs. Unit: money a year."""
@@ -57,7 +51,6 @@ def year_block(who: Roster) -> Block:
         label=("code", "site"),
     )
     item_facts(block, who)
-    block.worked(year_units)
     block.worked(yearly, name="cost_year", heading="Cost a year", cash="unit_cost")
     block.worked(left_year)
     block.worked(over_target)

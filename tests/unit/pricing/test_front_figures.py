@@ -55,3 +55,18 @@ def test_out_of_reach_is_one_notice_a_material() -> None:
 
     assert "cast gold: the margin cannot be reached by 2 fee(s)" in notice.what
     assert "644.61 a unit is missing at the most, for G-M at North" in notice.what
+
+
+def test_an_item_without_a_fee_is_in_no_mean() -> None:
+    """What nobody is charged for yet pulls no margin down; where a material has no fee at all, its cost is still shown."""
+    rows, _ = gold_crown()
+    alone = price(read_rows(rows))[0].numbers
+    rows["fees"].append({**rows["fees"][0], "code": "G-N", "current_fee": None, "units_last_year": 900})
+    both = price(read_rows(rows))[0].numbers
+    rows["fees"] = rows["fees"][1:]
+    none = price(read_rows(rows))[0].numbers
+
+    for column in ("mean_now", "mean_margin_now", "mean_cost"):
+        assert both.of("by_material", column)[0] == alone.of("by_material", column)[0] > 0, column
+    assert none.of("by_material", "mean_cost")[0] == pytest.approx(alone.of("by_material", "mean_cost")[0])
+    assert none.of("margins", "year_units")[0] == 0
