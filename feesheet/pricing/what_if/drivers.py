@@ -9,7 +9,6 @@ import numpy as np
 from feesheet.formula.model import Block, Model
 from feesheet.formula.tiling import Key, Rows
 from feesheet.pricing.what_if.scenario import Driver, Move
-from feesheet.schema import plain
 
 STEPS: dict[str, tuple[Driver, ...]] = {
     "metal": ("metal", "alloy"),
@@ -58,9 +57,7 @@ def changed_by(move: Move, model: Model) -> dict[Key, np.ndarray]:
     if move.driver in _SETTINGS:
         return {("", _SETTINGS[move.driver]): np.array([True])}
     if move.driver == "plan share":
-        plans = [name for name in model.settings if name.startswith("plan_share_")]
-        named = [s for s in plans if plain(model.settings[s].heading).endswith(f" {plain(move.of)}")]
-        return {("", name): np.array([True]) for name in (named if move.of else plans)}
+        return {("", name): np.array([True]) for name in _plan_shares(model, move.of)}
     if move.driver == "alloy":
         return {GRAMS: rows_of(model.blocks["costs"], "material", move.of)}
     block, label, columns = _COLUMNS[move.driver]
@@ -70,9 +67,20 @@ def changed_by(move: Move, model: Model) -> dict[Key, np.ndarray]:
     return {(block, column): marks for column in columns}
 
 
+def _plan_shares(model: Model, plan: str) -> list[str]:
+    """The settings of the plans' shares of patients: that plan's, or all of them where none is named."""
+    shares = [name for name in model.settings if name.startswith("plan_share_")]
+    heading = f"Share of patients, {plan}"
+    return [name for name in shares if not plan or model.settings[name].heading.strip() == heading.strip()]
+
+
 def rows_of(block: Block, label: str, name: str) -> np.ndarray:
-    """A mark for every row of the block whose label is that name; all of them where no name is given."""
-    return np.array([not name or plain(word) == plain(name) for word in block.labels(label)], dtype=bool)
+    """A mark for every row of the block whose label is that name; all of them where no name is given.
+
+    A move has the practice's own spelling, brackets and all: "zirconia (layered)" is not "zirconia (monolithic)".
+    """
+    marks = [not name or word.strip() == name.strip() for word in block.labels(label)]
+    return np.array(marks, dtype=bool)
 
 
 def change_numbers(
@@ -99,5 +107,5 @@ def _swap(model: Model, counters: dict[Key, Rows], count: int, case: int, move: 
     pools = model.blocks[ALLOY[0]]
     present = np.asarray(pools.columns[ALLOY[1]].values, dtype=np.int64)
     rows = counters.setdefault(ALLOY, np.tile(present, (count, 1)))
-    names = [plain(name) for name in model.blocks["alloys"].labels("alloy")]
-    rows[case, rows_of(pools, "material", move.of)] = names.index(plain(move.alloy)) + 1
+    names = [name.strip() for name in model.blocks["alloys"].labels("alloy")]
+    rows[case, rows_of(pools, "material", move.of)] = names.index(move.alloy.strip()) + 1

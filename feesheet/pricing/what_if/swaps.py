@@ -8,7 +8,6 @@ from feesheet.formula.model import Model
 from feesheet.practice import Practice
 from feesheet.pricing.what_if.scenario import Move, Scenario
 from feesheet.problems import Problem
-from feesheet.schema import plain
 
 SLIP = 5
 """A price this many times over or under the present one is taken for a slip of the pen (common practice, no source)."""
@@ -50,9 +49,9 @@ def with_grams(scenario: Scenario, practice: Practice) -> tuple[Scenario, list[P
 def _share(move: Move, practice: Practice) -> float | None:
     """How much heavier the same casting is in the new alloy, as a share; None where a density is not known."""
     alloys, materials = practice.tables["alloys"], practice.tables["materials"]
-    density = {plain(n): float(d) for n, d in zip(alloys["alloy"], alloys["density"], strict=True)}
-    of = {plain(m): plain(a) for m, a in zip(materials["material"], materials["alloy"], strict=True)}
-    old, new = density[of[plain(move.of)]], density[plain(move.alloy)]
+    density = dict(zip(alloys["alloy"].astype(str), alloys["density"].astype(float), strict=True))
+    of = dict(zip(materials["material"].astype(str), materials["alloy"].astype(str), strict=True))
+    old, new = density[of[move.of]], density[move.alloy]
     share = new / old - 1
     return share if share == share else None
 
@@ -60,7 +59,7 @@ def _share(move: Move, practice: Practice) -> float | None:
 def _cautions(move: Move, practice: Practice) -> list[Problem]:
     """What to mind about the new alloy: whose choice it is, and nickel or beryllium in it."""
     alloys = practice.tables["alloys"]
-    row = [plain(name) for name in alloys["alloy"]].index(plain(move.alloy))
+    row = list(alloys["alloy"]).index(move.alloy)
     held = [metal for metal in ("nickel", "beryllium") if float(alloys[metal].fillna(0.0).iloc[row]) > 0]
     what = f"{move.of} in {move.alloy}: the choice of an alloy is the dentist's, and the lab's fee may change with it."
     problems = [Problem("caution", what, "Ask both before a fee is set on it.", *move.place)]
