@@ -35,7 +35,7 @@ class MetalsTold(Tables):
             )
         ]
         unmodelled = [
-            f"{self.money(money)} {self.currency} a year of {why}: not modelled."
+            f"{self.money(money)} {self.currency} a year of {why}: not modelled, and in no unit cost."
             for why, money in self.rows("unmodelled", "why", "unmodelled_year")
         ]
         hidden = sum(row[0] for row in self.rows("metal_years", "hidden_year"))

@@ -15,7 +15,7 @@ from feesheet.formula.numbers import Numbers
 from feesheet.pricing.what_if import bands_figures as figures
 from feesheet.pricing.what_if.bands_blocks import add_band_blocks
 from feesheet.pricing.what_if.bands_width import BandItems, items_at, widest, worst_cases
-from feesheet.pricing.what_if.bands_words import EDGE_RULE, PLANS, WHO_PAYS
+from feesheet.pricing.what_if.bands_words import EDGE_RULE, FULL_FEE, PLANS, WHO_PAYS
 from feesheet.problems import FEW, Problem
 from feesheet.schema import plain
 
@@ -167,4 +167,4 @@ def band_lines(numbers: Numbers, model: Model) -> list[str]:
             f"margins move by {100 * worst:.2f} points at most{'' if within else ', over the tolerance'}"
         )
     verdict = str(numbers.of("band_check", "said")[0])
-    return [model.blocks["bands"].title, *lines, verdict, EDGE_RULE, WHO_PAYS, PLANS]
+    return [model.blocks["bands"].title, *lines, verdict, EDGE_RULE, WHO_PAYS, FULL_FEE, PLANS]

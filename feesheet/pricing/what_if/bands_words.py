@@ -28,10 +28,27 @@ NO_ADVICE = (
     "The table recommends no material: which one is used is the dentist's choice, whatever its margin."
 )
 
+HIDDEN = (
+    "Where a lab's unit fee holds the alloy, its part is estimated from grams: ask the lab when its fee follows the metal, "
+    "before an add-on is billed for it."
+)
+FULL_FEE = "The margin that a band keeps is that of a patient who pays the full fee; a plan brings the same whatever the metal costs."
+
 HEAD = (EDGE_RULE, HOW_TO, DROP_RULE)
 """For the head of the printed sheet."""
 
-FOOT = (WHO_PAYS, PLANS, CONTRACTS_FIRST, LAW_FIRST, NO_ADVICE, REFERENCE_RULE, OUTSIDE_RULE, ONE_DAY)
+FOOT = (
+    WHO_PAYS,
+    FULL_FEE,
+    PLANS,
+    HIDDEN,
+    CONTRACTS_FIRST,
+    LAW_FIRST,
+    NO_ADVICE,
+    REFERENCE_RULE,
+    OUTSIDE_RULE,
+    ONE_DAY,
+)
 """For its foot."""
 
 HOLDS = "Holds: all within the tolerance."

@@ -59,7 +59,7 @@ def moves_block(scenarios: Sequence[Scenario], moves: Sequence[Move]) -> Block:
         SHEET,
         "Changed values",
         len(moves),
-        "Type over a value on the Inputs sheet, where these stand first, and every figure of its scenario follows.",
+        "As issued, under the titles of then. Type over a value on the Inputs sheet, where these stand first, and every figure of its scenario follows.",
         label=("scenario", "what", "how"),
     )
     block.given("scenario", "Scenario", titles, width=30)

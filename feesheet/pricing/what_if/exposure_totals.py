@@ -19,7 +19,7 @@ from feesheet.reference import fixed
 from feesheet.schema import plain
 
 SURCHARGE = "alloy surcharge"
-UNMODELLED = "Billed in the invoice months; no metal price moves it here. Its alloy, its weight or its metals' prices are not known."
+UNMODELLED = "Billed in the invoice months; it is in no unit cost, and no metal price moves it here. Its alloy, its weight or its metals' prices are not known."
 
 
 def metal_materials_block(model: Model, who: Roster) -> Block:

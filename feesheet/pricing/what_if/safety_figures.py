@@ -18,7 +18,7 @@ from feesheet.formula.operations import (
     when,
 )
 from feesheet.formula.tree import Traced
-from feesheet.pricing.what_if.safety_words import FEW_LINES, INSIDE, OUTSIDE, OWN_LINES, TOO_SHORT
+from feesheet.pricing.what_if.safety_words import FEW_LINES, INSIDE, OUTSIDE, OWN_LINES, TOO_FEW, TOO_SHORT
 from feesheet.reference import fixed
 
 
@@ -151,10 +151,14 @@ def expected_share(safety_level: Traced) -> Traced:
 
 @figure("Test", "text")
 def outcome(held_back: Traced, expected_share: Traced, interval_low: Traced, interval_high: Traced) -> Traced:
-    """Whether the expected share lies inside the interval of what was seen in windows that no figure was fitted to."""
+    """Whether the expected share lies inside the interval of what was seen in windows that no figure was fitted to.
+
+    An interval that reaches to twice the expected share, or over it, tells nothing: it would be as wide for a rise twice as unsafe.
+    """
     inside = all_of(expected_share >= interval_low, expected_share <= interval_high)
+    wide = interval_high >= expected_share + expected_share
     seen = held_back > 0
-    return pick(1 + seen + seen * inside, TOO_SHORT, OUTSIDE, INSIDE)
+    return pick(1 + seen + seen * inside + seen * inside * wide, TOO_SHORT, OUTSIDE, INSIDE, TOO_FEW)
 
 
 @figure("Grams over the mean", "number")

@@ -5,7 +5,7 @@ from __future__ import annotations
 BY_HISTORY = "Rise, historical simulation"
 BY_FORMULA = "Rise, parametric"
 
-TOO_SHORT, INSIDE, OUTSIDE = "too short to test", "as expected", "not as expected"
+TOO_SHORT, INSIDE, OUTSIDE, TOO_FEW = "too short to test", "as expected", "not as expected", "too few to tell"
 """What the test on the held-back half says."""
 
 OWN_LINES, FEW_LINES = "the practice's weighed alloy lines", "too few weighed lines: counted as 0"
@@ -16,6 +16,8 @@ NOTES = (
     "Parametric: the rise that a normal spread of the history's own daily moves would not pass with that chance. "
     "No drift is assumed: the price is as likely to rise as to fall.",
     "The larger of the two is used. Where they are far apart, the history had moves that a normal spread does not have.",
+    "Both are rises to the last day of the hold. Within the hold the price may have stood higher: whoever buys the metal on "
+    "another day may pay more.",
     "A history is one path. The next year's moves may be of a kind that it does not hold, larger ones among them.",
     "Windows that overlap tell much the same thing twice. The test therefore takes windows of the second half that do not "
     "overlap, and asks how often they passed the rise that the first half gave.",

@@ -299,5 +299,6 @@ def test_the_screen_s_table() -> None:
         bands_words.HOLDS,
         bands_words.EDGE_RULE,
         bands_words.WHO_PAYS,
+        bands_words.FULL_FEE,
         bands_words.PLANS,
     ]
