@@ -20,7 +20,7 @@ from feesheet.formula.tree import Call, Name, Node, Traced, Value, Whole, call, 
 Key = tuple[str, str]
 """A column as (block, name); a setting as ("", name)."""
 
-Rows = np.ndarray[Any, Any]
+CaseRows = np.ndarray[Any, Any]
 """Whole numbers, one row a case and one column a row of the base block."""
 
 CASE, BASE = "case_no", "base_row_no"
@@ -43,8 +43,8 @@ class Cases:
     sheet: str
     titles: Sequence[str]
     changes: str
-    changed: Mapping[Key, Rows]
-    counters: Mapping[Key, Rows] = field(default_factory=dict)
+    changed: Mapping[Key, CaseRows]
+    counters: Mapping[Key, CaseRows] = field(default_factory=dict)
     rows: Mapping[str, Sequence[int]] = field(default_factory=dict)
 
     def twin(self, block: str) -> str:
@@ -152,7 +152,7 @@ class _Tiler:
             f"case_{setting}", declared.heading, declared.unit, "As each case has it.", tree=node(tree)
         )
 
-    def _counter(self, block: str, name: str, heading: str, values: Rows, meaning: str) -> None:
+    def _counter(self, block: str, name: str, heading: str, values: CaseRows, meaning: str) -> None:
         column = Column(name, heading, "whole", meaning, values=values, counter=True)
         self.columns.setdefault(block, {})[name] = column
 
@@ -207,7 +207,8 @@ class _Tiler:
         moved = np.where(numbers == 0, 0, row[numbers] + cases)
         name = f"{counter}_in_{other.name}"
         meaning = f"Row of the case in the twin of: {other.title}; 0: none."
-        self._counter(home.name, name, home.columns[counter].heading, self.kept(home, moved), meaning)
+        heading = f"{home.columns[counter].heading} of the case: {other.title}"
+        self._counter(home.name, name, heading, self.kept(home, moved), meaning)
         return name
 
     def _total(self, operation: str, parts: tuple[Node, ...], block: Block) -> Node:
@@ -226,13 +227,13 @@ class _Tiler:
         for owner, counter, found in ((home, key.name, numbers), (other, keys.column, many)):
             moved = found + np.arange(len(found))[:, None] * span
             names.append(f"{counter}_by_{span}")
-            heading = owner.columns[counter].heading
+            heading = f"{owner.columns[counter].heading} of the case, {span} a case"
             self._counter(
                 owner.name,
                 names[-1],
                 heading,
                 self.kept(owner, moved),
-                "Rows with one number belong together.",
+                "CaseRows with one number belong together.",
             )
         result: list[Node] = []
         for position, part in enumerate(parts):
@@ -246,13 +247,13 @@ class _Tiler:
                 result.append(Whole(self.cases.twin(part.block), part.column))
         return Call(operation, tuple(result))
 
-    def _none_left_out(self, numbers: Rows, many: Rows, other: Block) -> None:
+    def _none_left_out(self, numbers: CaseRows, many: CaseRows, other: Block) -> None:
         """ValueError where a total would count rows that are not kept."""
         left = sorted({*range(other.rows)} - {*self._kept_rows(other)})
         if np.isin(many[:, left], numbers).any():
             raise ValueError(f"a total counts rows of {other.name} that are not kept")
 
-    def _numbers(self, counter: str, block: Block) -> tuple[Block, Rows]:
+    def _numbers(self, counter: str, block: Block) -> tuple[Block, CaseRows]:
         """The block of a counter, and its numbers: one row a case."""
         home = self.model.home(counter, block)
         if home is None or home.columns[counter].values is None:
@@ -266,7 +267,7 @@ class _Tiler:
     def _kept_rows(self, block: Block) -> Sequence[int]:
         return self.cases.rows.get(block.aligned or block.name, range(block.rows))
 
-    def kept(self, block: Block, values: Rows) -> Rows:
+    def kept(self, block: Block, values: CaseRows) -> CaseRows:
         """Figures of all rows, one row a case: those of the kept rows, one below the other."""
         return np.asarray(values)[:, list(self._kept_rows(block))].ravel()
 

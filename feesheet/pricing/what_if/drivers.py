@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from feesheet.formula.model import Block, Model
-from feesheet.formula.tiling import Key, Rows
+from feesheet.formula.tiling import CaseRows, Key
 from feesheet.pricing.what_if.scenario import Driver, Move
 
 STEPS: dict[str, tuple[Driver, ...]] = {
@@ -85,13 +85,13 @@ def rows_of(block: Block, label: str, name: str) -> np.ndarray:
 
 def change_numbers(
     model: Model, cases: Sequence[Sequence[tuple[int, Move]]]
-) -> tuple[dict[Key, Rows], dict[Key, Rows]]:
+) -> tuple[dict[Key, CaseRows], dict[Key, CaseRows]]:
     """What the cases change, and the counters that they replace (see `formula.tiling.Cases`).
 
     Each case is a list of moves, each with the number of its row in the block of changed values.
     """
-    changed: dict[Key, Rows] = {}
-    counters: dict[Key, Rows] = {}
+    changed: dict[Key, CaseRows] = {}
+    counters: dict[Key, CaseRows] = {}
     for case, moves in enumerate(cases):
         for number, move in moves:
             for key, marks in changed_by(move, model).items():
@@ -102,7 +102,7 @@ def change_numbers(
     return changed, counters
 
 
-def _swap(model: Model, counters: dict[Key, Rows], count: int, case: int, move: Move) -> None:
+def _swap(model: Model, counters: dict[Key, CaseRows], count: int, case: int, move: Move) -> None:
     """Give a material's alloy grams the number of another alloy in one case."""
     pools = model.blocks[ALLOY[0]]
     present = np.asarray(pools.columns[ALLOY[1]].values, dtype=np.int64)

@@ -79,13 +79,10 @@ def _mean(
 def _metal_mean(block: Block, model: Model, metal: str) -> None:
     """The mean of the metal's cost: its rows alone are keyed by the material."""
     rows = model.blocks["metal_items"]
-    if "hour_key" not in rows.columns:
-        metals, materials = rows.labels("metal"), rows.labels("material")
-        shown = block.labels("material")
-        keys = [shown.index(m) + 1 if one == metal else 0 for one, m in zip(metals, materials, strict=True)]
-        rows.counter(
-            "hour_key", "Chair hour no.", keys, "Row in the chair hours by material; 0: another metal."
-        )
+    metals, materials = rows.labels("metal"), rows.labels("material")
+    shown = block.labels("material")
+    keys = [shown.index(m) + 1 if one == metal else 0 for one, m in zip(metals, materials, strict=True)]
+    rows.counter("hour_key", "Chair hour no.", keys, "Row in the chair hours by material; 0: another metal.")
     product = total_product(
         Whole("metal_items", "metal_cost"),
         Whole("metal_items", "weight"),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
 Driver = Literal[
     "metal",  # the price of one quoted unit of a metal
@@ -21,20 +21,7 @@ Driver = Literal[
 ]
 """What a scenario can change."""
 
-DRIVERS: tuple[Driver, ...] = (
-    "metal",
-    "lab fees",
-    "minutes",
-    "pay",
-    "overhead",
-    "supplies",
-    "remake rate",
-    "plan share",
-    "target margin",
-    "collected share",
-    "card cost",
-    "alloy",
-)
+DRIVERS: tuple[Driver, ...] = get_args(Driver)
 
 
 @dataclass(frozen=True)

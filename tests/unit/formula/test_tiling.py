@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections import Counter
 from collections.abc import Callable
 from typing import Any
 
@@ -236,6 +237,24 @@ def test_one_counter_in_two_totals() -> None:
     tile(model, cases, wanted)
     moved = compared(model, cases)
     assert all(moved[key] > 0 for key in wanted)
+    assert headings_that_meet(model) == []
+
+
+def headings_that_meet(model: Model) -> list[str]:
+    """Headings that stand twice in one twin block."""
+    twins = [block for block in model.blocks.values() if block.sheet == "Cases"]
+    counts = [Counter(column.heading for column in block.columns.values()) for block in twins]
+    return [heading for count in counts for heading, times in count.items() if times > 1]
+
+
+def test_a_moved_number_has_a_heading_of_its_own() -> None:
+    """A number beside its moved one, fetched for a figure that does not move, is told from it by its heading."""
+    model = grown()
+    model.blocks["items"].fetch("taxed", "Taxed", "money", "prices.taxed", "main_no")
+    wanted = [("items", "main_no"), ("items", "taxed"), ("items", "cost")]
+    tile(model, cases_of(CHANGED), wanted)
+    assert {"main_no", "main_no_in_prices"} <= model.blocks["case_items"].columns.keys()
+    assert headings_that_meet(model) == []
 
 
 def _whole_column(model: Model) -> Key:
