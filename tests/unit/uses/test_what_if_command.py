@@ -197,3 +197,34 @@ def test_a_practice_without_alloy_still_gets_its_drivers(practice: Path) -> None
     assert done.returncode == 0, done.stdout
     assert "What 10% of each driver does" in done.stdout
     assert "Metal in a year" not in done.stdout and "Bands of" not in done.stdout
+
+
+def test_a_place_that_cannot_be_written_is_told_in_a_line(practice: Path) -> None:
+    """The answers are there all the same; what can't be written is named with what to do."""
+    taken = practice.parent / "taken"
+    taken.write_text("a file, no folder", encoding="utf-8")
+    done = whatif("gold=4500", "--out", str(taken / "inside"), cwd=practice)
+
+    assert done.returncode == 1
+    assert "The year at last year's units" in done.stdout
+    assert done.stderr.count("\n") == 1 and "Name another folder with --out" in done.stderr
+
+
+def test_an_item_without_a_fee_is_counted_and_shows_none(practice: Path) -> None:
+    """It is in no margin and no year, and that is said."""
+    from openpyxl import load_workbook
+
+    path = practice / "fees and plans.xlsx"
+    book = load_workbook(path)
+    sheet = book["Current fees"]
+    headings = {cell.value: cell.column for row in sheet.iter_rows(max_row=8) for cell in row if cell.value}
+    code, fee = headings["Code"], headings["Current fee"]
+    row = next(row for row in range(1, 60) if sheet.cell(row, code).value == "CR-CHN-M")
+    sheet.cell(row, fee).value = None
+    book.save(path)
+    done = whatif("gold=4500", "--screen", cwd=practice)
+
+    assert done.returncode == 0, done.stdout
+    assert "3 item(s) have no fee in force: they are in no margin, mean or year." in done.stdout
+    line = next(line for line in done.stdout.splitlines() if line.strip().startswith("CR-CHN-M  North"))
+    assert line.split()[2] == "none" and "%" not in line
