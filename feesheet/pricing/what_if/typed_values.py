@@ -94,7 +94,11 @@ def _unclear_sense(text: str, number: float, signed: bool, percent: bool, subjec
     if signed and not percent:
         change = f"{abs(number) * (100 if abs(number) < 1 else 1):.10g}%"
         if subject.sort == "price" and number < 0:
-            do = f"For a fall type -{change}."
+            do = (
+                f"For a fall type -{change}."
+                if abs(number) < 100
+                else "For a fall type a share of it, such as -10%."
+            )
             return Refusal("out of range", "a price can't be negative.", do, field)
         what = f"{quoted(text)} can be a change or a new value."
         new = change if subject.sort == "share" else shown
