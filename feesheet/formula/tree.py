@@ -130,6 +130,14 @@ def call(operation: str, *parts: Traced) -> Call:
     return Call(operation, tuple(node(part) for part in parts))
 
 
+def figure_in(block: str, column: str, row: int) -> Node:
+    """The figure in one row, counted from 1, of another block's column.
+
+    The row may stand in the formula as a number: it says where a figure is, as a cell's address does, and is none itself.
+    """
+    return call("lookup", Whole(block, column), Value(float(row)))
+
+
 def trace(function: Callable[..., Traced], renamed: Mapping[str, str] | None = None) -> Node:
     """The function's tree, its arguments standing as names (`renamed`: argument to column).
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from feesheet.formula.model import Block, Model
 from feesheet.formula.operations import largest, smallest
-from feesheet.formula.tree import Name, Node, Value, Whole, call
+from feesheet.formula.tree import Name, Whole, figure_in
 from feesheet.pricing.results import margin
 from feesheet.pricing.what_if import bands_figures as figures
 from feesheet.pricing.what_if.bands_width import BandItems, steps_at
@@ -22,11 +22,6 @@ def add_band_blocks(model: Model, items: BandItems) -> None:
     model.add(_add_ons(model, items, steps))
     model.add(_moves(items, steps))
     model.add(_workings(model, items, steps))
-
-
-def row_of(block: str, column: str, row: int) -> Node:
-    """The figure of one row (from 1) of another block's column."""
-    return call("lookup", Whole(block, column), Value(float(row)))
 
 
 def _bands(model: Model, items: BandItems, steps: list[int]) -> Block:
@@ -97,8 +92,8 @@ def _add_ons(model: Model, items: BandItems, steps: list[int]) -> Block:
     described = ["Price from", "Price to, under", *_words(model.blocks["schedule"], "description", items)]
     block.given("description", "Description", described, width=36)
     for k, step in enumerate(steps, start=1):
-        edges = [row_of("bands", edge, k) for edge in ("price_from", "price_to")]
-        added = [row_of("band_workings", f"add_on_{k}", row) for row in range(1, len(items.rows) + 1)]
+        edges = [figure_in("bands", edge, k) for edge in ("price_from", "price_to")]
+        added = [figure_in("band_workings", f"add_on_{k}", row) for row in range(1, len(items.rows) + 1)]
         heading = f"Band {k}" if step else f"Band {k}, no add-on"
         block.listed(f"band_{k}", heading, "money", [*edges, *added], "The band's prices, then its add-ons.")
     return block
@@ -170,7 +165,7 @@ def _band_columns(block: Block, k: int) -> None:
         f"add_on_{k}",
         f"Band {k}, add-on",
         "money",
-        figures.add_on(Name("metal_fee"), row_of("band_moves", "move", k), *rounding),
+        figures.add_on(Name("metal_fee"), figure_in("band_moves", "move", k), *rounding),
         "What the band adds to the full fee, to the nearest step.",
     )
     block.worked(figures.net_with, name=f"net_{k}", heading=f"Band {k}, net with it", add_on=f"add_on_{k}")
@@ -180,7 +175,7 @@ def _band_columns(block: Block, k: int) -> None:
             f"change_{edge}_{k}",
             f"Band {k}, margin change at the {said} edge",
             "change",
-            figures.margin_change(*known, row_of("band_moves", f"move_{edge}", k), Name("margin_now")),
+            figures.margin_change(*known, figure_in("band_moves", f"move_{edge}", k), Name("margin_now")),
             "The margin on the full fee at that price, less the one at the reference.",
         )
     block.worked(

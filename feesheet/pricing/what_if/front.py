@@ -6,11 +6,11 @@ from collections.abc import Sequence
 
 from feesheet.costing.roster import Roster
 from feesheet.formula.model import Model
+from feesheet.formula.tree import figure_in
 from feesheet.pricing.checks import Check
 from feesheet.pricing.summary import sum_of
 from feesheet.pricing.what_if import left
 from feesheet.pricing.what_if.front_blocks import (
-    cell,
     figures_block,
     materials_block,
     metals_block,
@@ -29,8 +29,8 @@ def what_if_checks(model: Model, chosen: Grid | None) -> list[Check]:
         rows += [
             (
                 "Unit cost of the grid's item with nothing changed, against the cost build-up",
-                cell("grid_costs", "unit_cost", same),
-                cell("costs", "unit_cost", item),
+                figure_in("grid_costs", "unit_cost", same),
+                figure_in("costs", "unit_cost", item),
             ),
         ]
     if "scenario_steps" in model.blocks:
@@ -48,7 +48,7 @@ def add_front(model: Model, who: Roster, watched: str, scenarios: Sequence[Scena
     """Add the first page's blocks, and what is left of the fees as the watched metal ("" for none) moves."""
     if watched:
         model.add(left.means_block(model, who, watched))
-        model.add(left.moves_block(model, who, watched))
+        model.add(left.left_block(model, who, watched))
     model.add(figures_block(model, watched, scenarios))
     model.add(materials_block(who, watched, scenarios))
     if watched:

@@ -8,8 +8,8 @@ import numpy as np
 
 from feesheet.costing.roster import Roster
 from feesheet.formula.model import Block, Model
-from feesheet.formula.operations import as_text, grand_product, height, joined, lookup, ratio
-from feesheet.formula.tree import Name, Traced, Value, Whole
+from feesheet.formula.operations import as_text, grand_product, height, joined, ratio
+from feesheet.formula.tree import Name, Traced, Whole, figure_in
 from feesheet.pricing.summary import materials_shown, sum_of
 from feesheet.pricing.what_if.exposure import room_to_zero
 from feesheet.pricing.what_if.scenario import Scenario
@@ -18,11 +18,6 @@ SHEET = "What if"
 
 Tile = tuple[str, str, Traced, Traced]
 """A figure of the first page: its label, what it is shown as, its value and the remark under it."""
-
-
-def cell(block: str, column: str, row: int) -> Traced:
-    """The figure in one row of a column, counted from 1."""
-    return lookup(Whole(block, column), Value(float(row)))
 
 
 def figures_block(model: Model, watched: str, scenarios: Sequence[Scenario]) -> Block:
@@ -54,13 +49,13 @@ def _of_metal(model: Model, watched: str, scenarios: Sequence[Scenario]) -> list
         (
             f"{watched.capitalize()} now, per {unit}",
             "figure_price",
-            cell("metals", "price", metal_no),
+            figure_in("metals", "price", metal_no),
             remark,
         ),
         (
             f"+10 % of {watched}, a year",
             "figure_money",
-            cell("metal_years", "per_tenth_year", row),
+            figure_in("metal_years", "per_tenth_year", row),
             "more cost at last year's units",
         ),
     ]
@@ -72,7 +67,7 @@ def _price_then(model: Model, metal_no: int) -> Traced:
     if twin is None or "price" not in twin.columns:
         return None
     case = int(np.asarray(model.blocks["scenario_years"].columns["scenario_case"].values)[0])
-    return cell("case_metals", "price", (case - 1) * model.blocks["metals"].rows + metal_no)
+    return figure_in("case_metals", "price", (case - 1) * model.blocks["metals"].rows + metal_no)
 
 
 def _of_year() -> list[Tile]:
@@ -86,8 +81,10 @@ def _of_year() -> list[Tile]:
 
 def _of_scenario() -> list[Tile]:
     """What the first scenario costs in a year."""
-    then, now = (as_text(cell("scenario_years", name, 1), 0) for name in ("left_year", "left_year_before"))
-    change = cell("scenario_years", "cost_year_change", 1)
+    then, now = (
+        as_text(figure_in("scenario_years", name, 1), 0) for name in ("left_year", "left_year_before")
+    )
+    change = figure_in("scenario_years", "cost_year_change", 1)
     return [("Scenario: cost a year", "figure_money", change, joined("left ", then, ", now ", now))]
 
 
@@ -101,7 +98,7 @@ def _alloy() -> list[Tile]:
 def _under_target(scenario: bool) -> Tile:
     """How many fees miss their target margin, now and in the first scenario."""
     of = as_text(height(Whole("year_items", "under_target")), 0)
-    then = as_text(cell("scenario_years", "under_target", 1), 0) if scenario else ""
+    then = as_text(figure_in("scenario_years", "under_target", 1), 0) if scenario else ""
     remark = joined("of ", of, "; in the scenario ", then) if scenario else joined("of ", of)
     return ("Fees under their target now", "figure_count", sum_of("year_items.under_target"), remark)
 
@@ -113,10 +110,10 @@ def _reprice(model: Model, watched: str) -> list[Tile]:
     if watched.lower() in names:
         row = names.index(watched.lower()) + 1
         level = as_text(Name("safety_level") * Name("hundred"), 0)
-        days = as_text(cell("quote_safety", "hold_days", row), 0)
+        days = as_text(figure_in("quote_safety", "hold_days", row), 0)
         remark = joined(level, " % of ", days, "-day holds stay under")
         heading = f"Re-price when {watched} passes"
-        return [(heading, "figure_price", cell("quote_safety", "reprice_at", row), remark)]
+        return [(heading, "figure_price", figure_in("quote_safety", "reprice_at", row), remark)]
     hidden = sum_of("metal_years.hidden_year")
     share = as_text(ratio(hidden, sum_of("metal_years.metal_cost_year"), 0) * Name("hundred"), 0)
     return [
@@ -168,7 +165,7 @@ def then_is(scenarios: Sequence[Scenario]) -> str:
 
 def _then(block: Block, name: str, heading: str, unit: str, column: str) -> None:
     """A figure of the first scenario's materials, which stand in the same order."""
-    trees = [cell("scenario_materials", column, row) for row in range(1, block.rows + 1)]
+    trees = [figure_in("scenario_materials", column, row) for row in range(1, block.rows + 1)]
     block.listed(name, heading, unit, trees, "From the Scenarios sheet: the first scenario.")
 
 

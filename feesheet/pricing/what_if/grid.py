@@ -7,9 +7,8 @@ from dataclasses import dataclass, replace
 
 from feesheet.costing.roster import Roster
 from feesheet.formula.model import Block, Model, Setting, figure
-from feesheet.formula.operations import lookup
 from feesheet.formula.tiling import Cases, tile
-from feesheet.formula.tree import Name, Traced, Value, Whole
+from feesheet.formula.tree import Name, Traced, figure_in
 from feesheet.pricing.what_if.compared import said
 from feesheet.pricing.what_if.drivers import change_numbers
 from feesheet.pricing.what_if.scenario import Move
@@ -119,13 +118,13 @@ def _grid_block(column: str, title: str, unit: str, home: str, moves: Sequence[M
         "shares",
         said(moves[0]),
         "change",
-        ["", *(_cell("grid_moves", "grid_share", row + 1) for row in range(SIDE))],
+        ["", *(figure_in("grid_moves", "grid_share", row + 1) for row in range(SIDE))],
         "Change of the present value, down; the first row has the changes across.",
         width=24,
     )
     for position in range(SIDE):
-        trees = [_cell("grid_moves", "grid_share", SIDE + position + 1)]
-        trees += [_cell(f"grid_{home}", column, row * SIDE + position + 1) for row in range(SIDE)]
+        trees = [figure_in("grid_moves", "grid_share", SIDE + position + 1)]
+        trees += [figure_in(f"grid_{home}", column, row * SIDE + position + 1) for row in range(SIDE)]
         block.listed(
             f"across_{position + 1}",
             _heading(OFFSETS[position]),
@@ -146,8 +145,3 @@ def _heading(steps: int) -> str:
     if not steps:
         return "As now"
     return f"{abs(steps)} step{'s' if abs(steps) > 1 else ''} {'up' if steps > 0 else 'down'}"
-
-
-def _cell(block: str, column: str, row: int) -> Traced:
-    """The figure in one row of a column."""
-    return lookup(Whole(block, column), Value(float(row)))

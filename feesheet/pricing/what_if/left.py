@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from feesheet.costing.roster import Roster
 from feesheet.formula.model import Block, Model, figure
-from feesheet.formula.operations import lookup
-from feesheet.formula.tree import Name, Traced, Value, Whole
+from feesheet.formula.tree import Name, Traced, figure_in
 from feesheet.pricing.summary import materials_shown
 from feesheet.pricing.what_if.exposure import SHEET, break_even, per_tenth, room_to_zero, times_price
 
@@ -74,7 +73,7 @@ def means_block(model: Model, who: Roster, metal: str) -> Block:
     return block
 
 
-def moves_block(model: Model, who: Roster, metal: str) -> Block:
+def left_block(model: Model, who: Roster, metal: str) -> Block:
     """What is left on the mean at a few prices of the metal, one column a material that holds it."""
     shown = materials_shown(who)
     rows = model.blocks["metal_items"]
@@ -92,14 +91,11 @@ def moves_block(model: Model, who: Roster, metal: str) -> Block:
         label=("price_change",),
     )
     block.given("price_change", "Change of the price", list(CHANGES), "change", width=24)
-    price = lookup(Whole("metal_means", "held_price"), Value(1.0))
+    price = figure_in("metal_means", "held_price", 1)
     block.tree("price_then", "Price then", "money", price_at(price, Name("price_change")), "The price moved.")
     for number, material in enumerate(shown, start=1):
         if material in held:
-            left, cost = (
-                lookup(Whole("metal_means", column), Value(float(number)))
-                for column in ("held_left", "held_metal")
-            )
+            left, cost = (figure_in("metal_means", column, number) for column in ("held_left", "held_metal"))
             tree = left_at(left, cost, Name("price_change"))
             block.tree(f"left_{number}", _heading(material), "money", tree, "Left on the mean.")
     return block

@@ -15,11 +15,10 @@ from feesheet.formula.operations import (
     count_numbers,
     count_over,
     grand_total,
-    lookup,
     nth_smallest,
     standard_deviation,
 )
-from feesheet.formula.tree import Node, Traced, Value, Whole, added
+from feesheet.formula.tree import Node, Traced, Whole, figure_in
 from feesheet.practice import Practice
 from feesheet.pricing.what_if import safety_figures as figures
 from feesheet.pricing.what_if.defaults import LEVEL, LEVELS
@@ -192,8 +191,8 @@ def _column(name: str, number: int) -> Whole:
 
 
 def _of_row(column: str, row: int) -> Node:
-    """This table's figure in one row; the row is counted up by ones, since no other number may stand in a formula."""
-    return lookup(Whole("quote_safety", column), added([Value(1.0)] * row))  # type: ignore[no-any-return]
+    """This table's figure in one row."""
+    return figure_in("quote_safety", column, row)
 
 
 def _listed(

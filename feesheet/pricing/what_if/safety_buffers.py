@@ -8,8 +8,8 @@ import numpy as np
 
 from feesheet.formula.model import Block, Model
 from feesheet.formula.numbers import Numbers
-from feesheet.formula.operations import height, lookup, nth_smallest
-from feesheet.formula.tree import Name, Value, Whole
+from feesheet.formula.operations import height, nth_smallest
+from feesheet.formula.tree import Name, Whole, figure_in
 from feesheet.pricing.what_if import safety_figures as figures
 from feesheet.pricing.what_if.exposure import BY_WEIGHT
 
@@ -128,7 +128,7 @@ def _quote_buffers(model: Model, numbers: Numbers) -> Block:
             name, heading, "money", f"quote_parts.{source}", "quote_parts.item_no", "item_no", *flags,
             meaning=meaning,
         )  # fmt: skip
-    over = lookup(Whole("weight_safety", "weight_over"), Value(1.0))
+    over = figure_in("weight_safety", "weight_over", 1)
     block.tree(
         "weight_part",
         "Weight part",

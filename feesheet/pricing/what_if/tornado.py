@@ -9,9 +9,9 @@ import numpy as np
 
 from feesheet.formula.model import Block, Model, Setting, figure
 from feesheet.formula.numbers import Numbers
-from feesheet.formula.operations import grand_total, larger, lookup, size
+from feesheet.formula.operations import grand_total, larger, size
 from feesheet.formula.tiling import Cases, tile
-from feesheet.formula.tree import Traced, Value, Whole
+from feesheet.formula.tree import Traced, Whole, figure_in
 from feesheet.pricing.what_if.compared import case_totals
 from feesheet.pricing.what_if.drivers import change_numbers
 from feesheet.pricing.what_if.scenario import Move
@@ -177,7 +177,7 @@ def _effect_columns(
         base = grand_total(Whole("year_items", column))
         trees = [
             difference(
-                lookup(Whole(f"{one.cases}_totals", column), Value(float(case_number(driven, one, way)))),
+                figure_in(f"{one.cases}_totals", column, case_number(driven, one, way)),
                 base,
             )
             for one in order

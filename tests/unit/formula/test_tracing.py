@@ -8,8 +8,10 @@ from typing import Any
 import numpy as np
 import pytest
 
+from feesheet.formula.model import Block, Model
+from feesheet.formula.numbers import Numbers
 from feesheet.formula.operations import larger, when
-from feesheet.formula.tree import Call, Name, Value, trace, walk
+from feesheet.formula.tree import Call, Name, Value, figure_in, trace, walk
 
 
 def _with_if(a: Any, b: Any) -> Any:
@@ -80,3 +82,15 @@ def test_numpy_on_the_left() -> None:
     """A numpy number on the left does not swallow the tree."""
     tree = trace(lambda a: np.float64(1.0) - a)
     assert isinstance(tree, Call) and tree.operation == "subtract"
+
+
+def test_a_figure_in_a_row() -> None:
+    """The row of another block's column is counted from 1, and may stand in a formula, where no other number may."""
+    model = Model()
+    model.add(Block("prices", "Prices", "Prices", 3)).given("price", "Price", [3.0, 5.0, 11.0], "money")
+    one = model.add(Block("one", "One", "One", 1))
+    for row in (1, 2, 3):
+        one.tree(f"row_{row}", f"Row {row}", "money", figure_in("prices", "price", row), "")
+    assert [float(Numbers(model).of("one", f"row_{row}")[0]) for row in (1, 2, 3)] == [3.0, 5.0, 11.0]
+    with pytest.raises(TypeError):
+        trace(lambda price: price * 3)
