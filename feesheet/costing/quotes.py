@@ -62,7 +62,7 @@ def quotes_block(quotes: pd.DataFrame) -> Block:
     return block
 
 
-_SLIP = 5
+SLIP = 5
 """A price this many times over or under the quote is taken for a slip of the pen (common practice, no source)."""
 
 
@@ -120,8 +120,8 @@ def _price_column(block: Block, practice: Practice, priced: Sequence[pd.Series |
         [float(q["price"]) if q is not None else 0.0 for q in priced],
         "money",
         entry=True,
-        low=[float(q["price"]) / _SLIP if q is not None else 0.0 for q in priced],
-        high=[float(q["price"]) * _SLIP if q is not None else 1e6 for q in priced],
+        low=[float(q["price"]) / SLIP if q is not None else 0.0 for q in priced],
+        high=[float(q["price"]) * SLIP if q is not None else 1e6 for q in priced],
         places=places,
         meaning="Price of one quoted unit.",
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from feesheet.costing.quotes import SLIP
 from feesheet.costing.roster import Roster
 from feesheet.formula.model import Block, Model, figure
 from feesheet.formula.tiling import CASE, Cases, tile
@@ -11,13 +12,21 @@ from feesheet.formula.tree import Name, Traced, Whole, call
 from feesheet.pricing.what_if.compared_items import items_block, materials_block
 from feesheet.pricing.what_if.drivers import STEPS, change_numbers
 from feesheet.pricing.what_if.scenario import Move, Scenario, Step
+from feesheet.pricing.what_if.subjects import SUBJECTS
 from feesheet.pricing.what_if.year import COST_YEAR, LEFT_YEAR, OVER_YEAR, UNDER_TARGET, difference
+from feesheet.tables import SCENARIOS
 
 SHEET = "Scenarios"
 WORKINGS = "Scenario cases"
 
-_SHARES = frozenset({"remake rate", "plan share", "target margin", "collected share", "card cost"})
-"""Drivers whose own value is a share."""
+_YEAR = (
+    (COST_YEAR, "Cost", "Cost a year"),
+    (LEFT_YEAR, "Left", "Left in a year"),
+    (OVER_YEAR, "Over the target", "Over the target a year"),
+)
+"""The year's figures that are compared, and what they are called in short and in full."""
+
+_CHANGE = SCENARIOS.field("change_share")
 
 
 @figure("Factor", "number")
@@ -103,14 +112,19 @@ def said(move: Move) -> str:
 def _unit(move: Move) -> str:
     if move.by_share:
         return "change"
-    return "fraction" if move.driver in _SHARES else "money"
+    return "fraction" if SUBJECTS[move.driver].sort == "share" else "money"
 
 
 def _limits(move: Move) -> tuple[float, float]:
-    """Limits of sense of a typed value: a share of it, or the same slip of the pen as for prices."""
-    if move.by_share:
-        return -0.99, 10.0
-    return (0.0, 1.0) if move.driver in _SHARES else (move.value / 5, move.value * 5)
+    """Limits of sense of a typed value: those of its column, and for money the same slip of the pen as for prices."""
+    field = _CHANGE if move.by_share else SUBJECTS[move.driver].field
+    assert field.low is not None and field.high is not None
+    if _unit(move) != "money":
+        return field.low, field.high
+    low = max(field.low, 0.0)
+    return (
+        (max(low, move.value / SLIP), min(field.high, move.value * SLIP)) if move.value else (low, field.high)
+    )
 
 
 def add_scenarios(model: Model, who: Roster, scenarios: Sequence[Scenario]) -> None:
@@ -143,11 +157,7 @@ def _title(scenario: Scenario, step: Step) -> str:
 def case_totals(block: Block, cases: str, by: str, when: str = "") -> None:
     """The year's money of a case: cost, left after it, over the target. `by` is the column with the case's number,
     `when` ends the headings."""
-    for (home, column), heading in (
-        (COST_YEAR, "Cost a year"),
-        (LEFT_YEAR, "Left in a year"),
-        (OVER_YEAR, "Over the target a year"),
-    ):
+    for (home, column), _, heading in _YEAR:
         twin = f"{cases}_{home}"
         block.total(column, f"{heading}{when}", "money", f"{twin}.{column}", f"{twin}.{CASE}", by)
 
@@ -165,17 +175,11 @@ def _years_block(scenarios: Sequence[Scenario], steps: Sequence[Step]) -> Block:
     )
     block.given("scenario", "Scenario", [scenario.title for scenario in scenarios], width=30)
     block.counter("scenario_case", "Case no.", last, "Number of the case.")
-    for (home, column), heading in (
-        (COST_YEAR, "Cost a year, now"),
-        (LEFT_YEAR, "Left in a year, now"),
-        (OVER_YEAR, "Over the target, now"),
-    ):
-        block.tree(
-            f"{column}_before", heading, "money", call("grand_total", Whole(home, column)), "As it is."
-        )
+    for (home, column), _, heading in _YEAR:
+        now = call("grand_total", Whole(home, column))
+        block.tree(f"{column}_before", f"{heading}, now", "money", now, "As it is.")
     case_totals(block, "case", "scenario_case", ", then")
-    for column in ("cost_year", "left_year", "over_year"):
-        heading = {"cost_year": "Cost", "left_year": "Left", "over_year": "Over the target"}[column]
+    for (_, column), heading, _ in _YEAR:
         block.worked(
             difference,
             name=f"{column}_change",
@@ -216,8 +220,7 @@ def _steps_block(scenarios: Sequence[Scenario], steps: Sequence[Step]) -> Block:
     before = [0 if start else at for at, start in enumerate(starts)]
     block.counter("before_no", "Step before", before, "Row of the step before; 0: the baseline.")
     case_totals(block, "case", "step_case")
-    for home, column in (COST_YEAR, LEFT_YEAR, OVER_YEAR):
-        heading = {"cost_year": "Cost", "left_year": "Left", "over_year": "Over the target"}[column]
+    for (home, column), heading, _ in _YEAR:
         baseline = call("grand_total", Whole(home, column))
         earlier = call("lookup_or", Whole("scenario_steps", column), Name("before_no"), baseline)
         block.tree(f"{column}_before", f"{heading}, before", "money", earlier, "After the step before.")

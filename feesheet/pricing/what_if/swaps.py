@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from feesheet.costing.quotes import SLIP
 from feesheet.formula.model import Model
 from feesheet.practice import Practice
 from feesheet.pricing.what_if.scenario import Move, Scenario
 from feesheet.problems import Problem
-
-SLIP = 5
-"""A price this many times over or under the present one is taken for a slip of the pen (common practice, no source)."""
 
 
 def doubtful_prices(scenario: Scenario, model: Model) -> list[Problem]:
