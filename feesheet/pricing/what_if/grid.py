@@ -12,6 +12,7 @@ from feesheet.formula.tree import Name, Traced, figure_in
 from feesheet.pricing.what_if.compared import said
 from feesheet.pricing.what_if.drivers import change_numbers
 from feesheet.pricing.what_if.scenario import Move
+from feesheet.pricing.what_if.shares import nothing_added, share_factor, steps_room
 
 SHEET = "Grid"
 WORKINGS = "Grid cases"
@@ -20,6 +21,9 @@ OFFSETS = (-3, -2, -1, 0, 1, 2, 3)
 """Steps from the present value, down and up."""
 
 SIDE = len(OFFSETS)
+
+STEP, LEAST_STEP, MOST_STEP = 0.1, 0.001, 0.3
+"""A step as issued, and its limits as a share of the present value (choices of this program): three steps of 0.3 leave a tenth."""
 
 
 @dataclass(frozen=True)
@@ -37,25 +41,11 @@ def grid_share(steps: Traced, grid_step: Traced) -> Traced:
     return steps * grid_step
 
 
-@figure("Factor", "number")
-def grid_factor(grid_share: Traced) -> Traced:
-    """What the present value is multiplied by."""
-    return 1 + grid_share
-
-
-@figure("Added", "number")
-def nothing_added(grid_share: Traced) -> Traced:
-    """Nothing is added to it."""
-    return 0 * grid_share
-
-
 def add_grid(model: Model, who: Roster, grid: Grid) -> None:
     """Add the moves, the cases and the three grids."""
     moves = [replace(move, value=0.0, by_share=True) for move in (grid.down, grid.across)]
     for number, move in enumerate(moves, start=1):
-        name = f"grid_step_{number}"
-        heading = f"Step of the grid: {said(move)}"
-        model.settings[name] = Setting(name, heading, "fraction", 0.1, "a round share", 0.001, 0.3)
+        model.settings[f"grid_step_{number}"] = _step(f"grid_step_{number}", move, moves, model)
     model.add(_moves_block(moves))
     pairs = [(row, column) for row in range(SIDE) for column in range(SIDE)]
     changed, counters = change_numbers(
@@ -68,6 +58,15 @@ def add_grid(model: Model, who: Roster, grid: Grid) -> None:
     for heading, unit, home, column in _SHOWN:
         title = f"{heading} of {item['code']} at {item['site']}: {said(moves[0]).lower()} down, {said(moves[1]).lower()} across"
         model.add(_grid_block(column, title, unit, home, moves))
+
+
+def _step(name: str, move: Move, moves: Sequence[Move], model: Model) -> Setting:
+    """The step of one driver, as issued and the most that it may be: all steps leave a share inside its limits."""
+    room = steps_room(move, moves, model, max(OFFSETS))
+    most = MOST_STEP if room is None else min(MOST_STEP, room)
+    source = "a round share" if most >= STEP else "as far as its share may go"
+    heading = f"Step of the grid: {said(move)}"
+    return Setting(name, heading, "fraction", min(STEP, most), source, min(LEAST_STEP, most), most)
 
 
 _SHOWN = (
@@ -106,8 +105,8 @@ def _moves_block(moves: Sequence[Move]) -> Block:
         "As on the Inputs sheet.",
     )
     block.worked(grid_share)
-    block.worked(grid_factor, name="factor")
-    block.worked(nothing_added, name="added")
+    block.worked(share_factor, name="factor", share="grid_share")
+    block.worked(nothing_added, name="added", share="grid_share")
     return block
 
 

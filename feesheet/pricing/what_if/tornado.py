@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -9,19 +10,34 @@ import numpy as np
 
 from feesheet.formula.model import Block, Model, Setting, figure
 from feesheet.formula.numbers import Numbers
-from feesheet.formula.operations import grand_total, larger, size
+from feesheet.formula.operations import grand_total, larger, size, when
 from feesheet.formula.tiling import Cases, tile
 from feesheet.formula.tree import Traced, Whole, figure_in
 from feesheet.pricing.what_if.compared import case_totals
 from feesheet.pricing.what_if.drivers import change_numbers
 from feesheet.pricing.what_if.scenario import Move
+from feesheet.pricing.what_if.shares import (
+    driver_share,
+    most_of,
+    nothing_added,
+    present_of,
+    room,
+    share_factor,
+)
 from feesheet.pricing.what_if.year import COST_YEAR, LEFT_YEAR, OVER_YEAR, difference
+from feesheet.problems import Problem
 
 SHEET = "Drivers"
 WORKINGS = "Driver cases"
 STEP = 0.1
 
 UP, DOWN = 0, 1
+
+WHOLE, HELD = "the whole step", "held to its limit"
+"""How far a driver is moved up: a share of patients, a target or a remake rate can't be more than it can be."""
+
+MOST_ROWS = 900_000
+"""Rows of a sheet that one table of cases may take: a sheet has 1,048,576, and the cases of one set stand in several tables."""
 
 PRICES = "price"
 SETS = {
@@ -45,22 +61,10 @@ class Driven:
     cases: str
 
 
-@figure("Share", "change")
-def driver_share(up: Traced, driver_step: Traced) -> Traced:
-    """The step up or down, as a share of the present value."""
-    return (up + up - 1) * driver_step
-
-
-@figure("Factor", "number")
-def driver_factor(driver_share: Traced) -> Traced:
-    """What the present value is multiplied by."""
-    return 1 + driver_share
-
-
-@figure("Added", "number")
-def nothing_added(driver_share: Traced) -> Traced:
-    """Nothing is added to it."""
-    return 0 * driver_share
+@figure("Step up is", "text")
+def step_said(step_up: Traced, driver_step: Traced) -> Traced:
+    """Whether the step up is the whole step, or was held to the limit of what the share can be."""
+    return when(step_up < driver_step, HELD, WHOLE)
 
 
 @figure("Swing", "money")
@@ -106,7 +110,7 @@ def add_drivers(model: Model, driven: Sequence[Driven]) -> None:
     model.settings["driver_step"] = Setting(
         "driver_step", "Step of every driver, up and down", "fraction", STEP, "a round share", 0.001, 0.5
     )
-    model.add(_moves_block(driven))
+    model.add(_moves_block(model, driven))
     for name in dict.fromkeys(one.cases for one in driven):
         mine = [number for number, one in enumerate(driven) if one.cases == name]
         moves = [(2 * number + way, driven[number]) for number in mine for way in (UP, DOWN)]
@@ -127,15 +131,32 @@ def add_drivers(model: Model, driven: Sequence[Driven]) -> None:
         model.add(totals)
 
 
-def _moves_block(driven: Sequence[Driven]) -> Block:
+def _moves_block(model: Model, driven: Sequence[Driven]) -> Block:
+    """The step up and down of every driver, each held to the limit of its share."""
     block = Block("driver_moves", WORKINGS, "Moves of the drivers", 2 * len(driven), label=("driver",))
     block.number()
     block.given("driver", "Driver", [one.title for one in driven for _ in (UP, DOWN)], width=22)
     block.counter("up", "Up", [1, 0] * len(driven), "1 up, 0 down.")
+    moves = [one.move for one in driven for _ in (UP, DOWN)]
+    limits = [most_of(move) for move in moves]
+    block.given("most", "Limit", limits, "fraction", meaning="The most that the share may be; 0: no limit.")
+    present = [present_of(move, model) for move in moves]
+    block.listed("present", "Share now", "fraction", present, "The share that is moved; 0: it is none.")
+    block.worked(room)
     block.worked(driver_share)
-    block.worked(driver_factor, name="factor")
-    block.worked(nothing_added, name="added")
+    block.worked(share_factor, name="factor", share="driver_share")
+    block.worked(nothing_added, name="added", share="driver_share")
     return block
+
+
+def too_many_items(model: Model, driven: Sequence[Driven]) -> list[Problem]:
+    """Why the drivers' cases do not fit a sheet: every item stands there once for each case of a set."""
+    items = model.blocks["costs"].rows
+    largest_set = max(Counter(one.cases for one in driven).values(), default=0) * len((UP, DOWN))
+    if items * largest_set <= MOST_ROWS:
+        return []
+    what = f"{items:,} items in {largest_set} cases are more rows than a sheet of a what-if's workbook holds ({MOST_ROWS:,})."
+    return [Problem("too large", what, "Ask of a practice with fewer sites or fewer codes.")]
 
 
 def case_number(driven: Sequence[Driven], driver: Driven, way: int) -> int:
@@ -165,6 +186,9 @@ def add_tornado(model: Model, driven: Sequence[Driven], numbers: Numbers) -> Non
     block.given("driver", "Driver", [one.title for one in order], width=22)
     for way, word in ((UP, "up"), (DOWN, "down")):
         _effect_columns(block, driven, order, way, word)
+    steps = [figure_in("driver_moves", "driver_share", 2 * driven.index(one) + 1) for one in order]
+    block.listed("step_up", "Step up", "change", steps, "The step up, held to the limit of a share.")
+    block.worked(step_said)
     block.worked(swing, change_up="left_change_up", change_down="left_change_down")
     model.add(block)
 
