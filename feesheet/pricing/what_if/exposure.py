@@ -126,7 +126,7 @@ def metal_items_block(
         words = [str(who.items[column].iloc[item]) for item, _ in rows]
         block.given(column, column.capitalize(), words, "code" if column == "code" else "text")
     block.given("metal", "Metal", [metal for _, metal in rows])
-    hidden = _hidden(numbers, who)
+    hidden = _hidden(numbers)
     block.given("billed", "Alloy billed", [HIDDEN if hidden[item] else BY_WEIGHT for item, _ in rows])
     block.counter("item_no", "Item no.", [item + 1 for item, _ in rows], "Row in the cost build-up.")
     metal_numbers = numbers_of([metal for _, metal in rows], names)
@@ -140,7 +140,7 @@ def metal_items_block(
     return block
 
 
-def _hidden(numbers: Numbers, who: Roster) -> np.ndarray:
+def _hidden(numbers: Numbers) -> np.ndarray:
     """Whether each item's lab bills one price with the alloy inside it, on its lines or in its quoted price."""
     inside = (np.asarray(numbers.of("lab_fees", "metal_out")) != 0) | (
         np.asarray(numbers.of("lab_fees", "all_in_share")) > 0
