@@ -8,6 +8,7 @@ from pathlib import Path
 
 from feesheet.practice import Practice
 from feesheet.pricing.what_if.defaults import HOLD_DAYS, LEVEL, LEVELS, LONGEST_HOLD, TOLERANCE
+from feesheet.pricing.what_if.tornado import drivers_moved, too_many_items
 from feesheet.problems import Problem
 from feesheet.schema import plain
 from feesheet.uses.annual_update import Priced
@@ -77,7 +78,8 @@ def saved_before(asked: Asked, title: str, saved: set[str]) -> list[Problem]:
 
 def not_possible(asked: Asked, metals: list[str], priced: Priced) -> list[Problem]:
     """What was asked and can't be: a metal without a price, a level, a hold, drivers of a grid, an item that is not there."""
-    return [*_of_figures(asked), *_of_names(asked, metals, priced)]
+    too_many = too_many_items(priced.model, drivers_moved(metals))
+    return [*_of_figures(asked), *_of_names(asked, metals, priced), *too_many]
 
 
 def _of_figures(asked: Asked) -> Iterator[Problem]:
