@@ -112,7 +112,7 @@ def quoted(folder: Path, history: Practice, hold_days: int) -> tuple[Schedule, l
     model = priced.model
     metals = tornado.priced_metals(model, priced.numbers)
     model.add(year.year_block(priced.who))
-    driven = tornado.drivers_moved(model, metals)
+    driven = tornado.drivers_moved(metals)
     tornado.add_drivers(model, driven)
     model.add(exposure.metal_items_block(model, priced.who, driven, metals, Numbers(model)))
     problems = add_quote_safety(model, history, metals, hold_days)

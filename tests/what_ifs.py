@@ -70,7 +70,7 @@ def asked(practice: Practice, scenarios: Sequence[Scenario] = (), watched: str =
     }
     metals = tornado.priced_metals(model, priced.numbers)
     model.add(year.year_block(who))
-    driven = tornado.drivers_moved(model, metals)
+    driven = tornado.drivers_moved(metals)
     tornado.add_drivers(model, driven)
     tornado.add_tornado(model, driven, Numbers(model))
     model.add(exposure.metal_items_block(model, who, driven, metals, Numbers(model)))

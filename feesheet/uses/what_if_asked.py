@@ -78,7 +78,7 @@ def saved_before(asked: Asked, title: str, saved: set[str]) -> list[Problem]:
 
 def not_possible(asked: Asked, metals: list[str], priced: Priced) -> list[Problem]:
     """What was asked and can't be: a metal without a price, a level, a hold, drivers of a grid, an item that is not there."""
-    too_many = too_many_items(priced.model, drivers_moved(priced.model, metals))
+    too_many = too_many_items(priced.model, drivers_moved(metals))
     return [*_of_figures(asked), *_of_names(asked, metals, priced), *too_many]
 
 

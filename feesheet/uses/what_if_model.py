@@ -68,7 +68,7 @@ class Builder:
         """The year, the drivers, and each metal in each item."""
         model, who = self.priced.model, self.priced.who
         model.add(year.year_block(who))
-        driven = tornado.drivers_moved(model, self.metals)
+        driven = tornado.drivers_moved(self.metals)
         tornado.add_drivers(model, driven)
         numbers = Numbers(model)
         tornado.add_tornado(model, driven, numbers)

@@ -87,7 +87,7 @@ def priced_metals(model: Model, numbers: Numbers) -> list[str]:
     return [name for name, price in zip(names, prices, strict=True) if price > 0 and name in held]
 
 
-def drivers_moved(model: Model, metals: Sequence[str]) -> list[Driven]:
+def drivers_moved(metals: Sequence[str]) -> list[Driven]:
     """The drivers of the tornado: each priced metal, then everything else that a fee depends on."""
     rest = [
         ("Lab fees", "lab fees", "lab"),

@@ -35,7 +35,7 @@ def driven_of(rows: Rows) -> tuple[Model, list[tornado.Driven]]:
     priced = price_rows(rows)
     priced.model.add(year.year_block(priced.who))
     metals = tornado.priced_metals(priced.model, priced.numbers)
-    driven = tornado.drivers_moved(priced.model, metals)
+    driven = tornado.drivers_moved(metals)
     tornado.add_drivers(priced.model, driven)
     tornado.add_tornado(priced.model, driven, Numbers(priced.model))
     return priced.model, driven
