@@ -8,53 +8,17 @@ no second model.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
+from feesheet.formula.cases import BASE, CASE, CaseRows, Cases, Key, add_twins
 from feesheet.formula.model import Block, Column, Model
 from feesheet.formula.tree import Call, Name, Node, Traced, Value, Whole, call, node, walk
 
-Key = tuple[str, str]
-"""A column as (block, name); a setting as ("", name)."""
-
-CaseRows = np.ndarray[Any, Any]
-"""Whole numbers, one row a case and one column a row of the base block."""
-
-CASE, BASE = "case_no", "base_row_no"
-"""Columns of every twin block: the number of the row's case, and its row in the base block."""
-
 LOOK_UPS, TOTALS = ("lookup", "lookup_or"), ("total", "count", "total_product")
-
-
-@dataclass(frozen=True)
-class Cases:
-    """What the cases change.
-
-    `name` begins the twin blocks' names, `sheet` is where they stand, `titles` says what each case is. `changed` has
-    the columns and settings that are changed: the numbers of rows in the block `changes`, whose columns `factor` and
-    `added` say how; 0 where nothing changes. `counters` has counters that a case replaces, with the new numbers.
-    `rows` keeps only some rows (counted from 0) of a block, or of the blocks aligned under that name.
-    """
-
-    name: str
-    sheet: str
-    titles: Sequence[str]
-    changes: str
-    changed: Mapping[Key, CaseRows]
-    counters: Mapping[Key, CaseRows] = field(default_factory=dict)
-    rows: Mapping[str, Sequence[int]] = field(default_factory=dict)
-
-    def twin(self, block: str) -> str:
-        """The name of a block's twin."""
-        return f"{self.name}_{block}"
-
-    @property
-    def settings(self) -> str:
-        """The name of the block with the settings of each case."""
-        return self.twin("settings")
 
 
 def read_by(model: Model, key: Key) -> Iterator[Key]:
@@ -94,7 +58,7 @@ def tile(model: Model, cases: Cases, wanted: Sequence[Key]) -> None:
     tiler = _Tiler(model, cases)
     for key in wanted:
         tiler.need(key)
-    tiler.add()
+    add_twins(model, cases, tiler.columns, tiler.groups)
 
 
 class _Tiler:
@@ -159,7 +123,7 @@ class _Tiler:
     def _repeated(self, block: Block, base: Column) -> list[Any]:
         """The facts of a column once a case: a fetched blank would be nought in a spreadsheet, a repeated one stays blank."""
         assert base.values is not None
-        return [base.values[row] for row in self._kept_rows(block)] * len(self.cases.titles)
+        return [base.values[row] for row in self.cases.kept_rows(block)] * len(self.cases.titles)
 
     def translated(self, tree: Node, block: Block) -> Node:
         """The calculation as a twin block reads it."""
@@ -197,10 +161,10 @@ class _Tiler:
     def _position(self, counter: str, block: Block, other: Block) -> str:
         """A counter moved to the rows that the other block's twin has for the case; 0 stays 0."""
         home, numbers = self._numbers(counter, block)
-        kept = self._kept_rows(other)
+        kept = self.cases.kept_rows(other)
         row = np.zeros(other.rows + 1, dtype=np.int64)
         row[np.asarray(kept, dtype=np.int64) + 1] = np.arange(1, len(kept) + 1)
-        here = numbers[:, list(self._kept_rows(home))]
+        here = numbers[:, list(self.cases.kept_rows(home))]
         if (row[here] == 0)[here > 0].any():
             raise ValueError(f"{home.name}.{counter} points to rows of {other.name} that are not kept")
         cases = np.arange(len(numbers))[:, None] * len(kept)
@@ -249,7 +213,7 @@ class _Tiler:
 
     def _none_left_out(self, numbers: CaseRows, many: CaseRows, other: Block) -> None:
         """ValueError where a total would count rows that are not kept."""
-        left = sorted({*range(other.rows)} - {*self._kept_rows(other)})
+        left = sorted({*range(other.rows)} - {*self.cases.kept_rows(other)})
         if np.isin(many[:, left], numbers).any():
             raise ValueError(f"a total counts rows of {other.name} that are not kept")
 
@@ -264,62 +228,9 @@ class _Tiler:
         values = np.asarray(home.columns[counter].values, dtype=np.int64)
         return home, np.broadcast_to(values, (len(self.cases.titles), home.rows))
 
-    def _kept_rows(self, block: Block) -> Sequence[int]:
-        return self.cases.rows.get(block.aligned or block.name, range(block.rows))
-
     def kept(self, block: Block, values: CaseRows) -> CaseRows:
         """Figures of all rows, one row a case: those of the kept rows, one below the other."""
-        return np.asarray(values)[:, list(self._kept_rows(block))].ravel()
-
-    def add(self) -> None:
-        """Add the twin blocks to the model, in the order of the base blocks; their columns too."""
-        settings = self.columns.pop("", {})
-        if settings:
-            self.model.add(self._settings_block(settings))
-        for base in [block for block in self.model.blocks.values() if block.name in self.columns]:
-            self.model.add(self._twin(base, self.columns[base.name]))
-
-    def _settings_block(self, columns: dict[str, Column]) -> Block:
-        block = Block(
-            self.cases.settings,
-            self.cases.sheet,
-            "Settings of each case",
-            len(self.cases.titles),
-            label=("case",),
-        )
-        block.number()
-        block.given("case", "Case", list(self.cases.titles))
-        for column in sorted(columns.values(), key=lambda one: not one.counter):
-            block.add(column)
-        return block
-
-    def _twin(self, base: Block, columns: dict[str, Column]) -> Block:
-        kept, count = list(self._kept_rows(base)), len(self.cases.titles)
-        aligned = self.cases.twin(base.aligned) if base.aligned else ""
-        twin = Block(
-            self.cases.twin(base.name),
-            self.cases.sheet,
-            base.title,
-            len(kept) * count,
-            aligned=aligned,
-            label=("case", *base.label),
-        )
-        cases = np.repeat(np.arange(1, count + 1), len(kept))
-        twin.counter(CASE, "Case no.", cases, "Number of the case.")
-        twin.counter(
-            BASE, "Row no.", np.tile(np.asarray(kept) + 1, count), f"Row in the table: {base.title}."
-        )
-        twin.given("case", "Case", [title for title in self.cases.titles for _ in kept])
-        for label in base.label:
-            words = base.labels(label)
-            twin.given(label, base.columns[label].heading, [words[row] for row in kept] * count)
-        order = {name: position for position, name in enumerate(base.columns)}
-        for name in sorted(columns, key=lambda name: (not columns[name].counter, order.get(name, -1))):
-            if name not in base.label:
-                twin.add(columns[name])
-        for group, members in self.groups.get(base.name, {}).items():
-            twin.group(group, members)
-        return twin
+        return np.asarray(values)[:, list(self.cases.kept_rows(block))].ravel()
 
 
 def _has_blanks(column: Column) -> bool:

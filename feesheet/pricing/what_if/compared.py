@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 from feesheet.costing.quotes import SLIP
 from feesheet.costing.roster import Roster
+from feesheet.formula.cases import CASE, Cases
 from feesheet.formula.model import Block, Model, figure
-from feesheet.formula.tiling import CASE, Cases, tile
+from feesheet.formula.tiling import tile
 from feesheet.formula.tree import Name, Traced, Whole, call
 from feesheet.pricing.what_if.compared_items import items_block, materials_block
 from feesheet.pricing.what_if.drivers import STEPS, change_numbers

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from feesheet.formula.cases import CaseRows, Key
 from feesheet.formula.model import Block, Model
-from feesheet.formula.tiling import CaseRows, Key
 from feesheet.pricing.what_if.scenario import Driver, Move
 
 STEPS: dict[str, tuple[Driver, ...]] = {

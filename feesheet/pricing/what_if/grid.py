@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from feesheet.costing.roster import Roster
+from feesheet.formula.cases import Cases
 from feesheet.formula.model import Block, Model, Setting, figure
-from feesheet.formula.tiling import Cases, tile
+from feesheet.formula.tiling import tile
 from feesheet.formula.tree import Name, Traced, figure_in
 from feesheet.pricing.what_if.compared import said
 from feesheet.pricing.what_if.drivers import change_numbers

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from feesheet.formula.cases import Cases
 from feesheet.formula.model import Block, Model, Setting, figure
 from feesheet.formula.numbers import Numbers
 from feesheet.formula.operations import grand_total, larger, size, when
-from feesheet.formula.tiling import Cases, tile
+from feesheet.formula.tiling import tile
 from feesheet.formula.tree import Traced, Whole, figure_in
 from feesheet.pricing.what_if.compared import case_totals
 from feesheet.pricing.what_if.drivers import change_numbers

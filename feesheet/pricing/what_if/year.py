@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from feesheet.costing.components import item_facts
 from feesheet.costing.roster import Roster
+from feesheet.formula.cases import Key
 from feesheet.formula.model import Block, figure
-from feesheet.formula.tiling import Key
 from feesheet.formula.tree import Traced
 from feesheet.pricing.results import contribution, yearly
 
