@@ -135,7 +135,7 @@ def test_a_grid_stays_within_limits(pair: tuple[Move, Move], shares: tuple[float
 
 def test_more_cases_than_a_sheet_holds_are_told() -> None:
     """Items times the cases of the largest set are counted against a sheet's rows; one row more is a problem."""
-    driven = tornado.drivers_moved(Model(), ["gold", "silver", "palladium"])
+    driven = tornado.drivers_moved(["gold", "silver", "palladium"])
     fits, over = Model(), Model()
     fits.add(Block("costs", "Costs", "Costs", tornado.MOST_ROWS // 6))
     over.add(Block("costs", "Costs", "Costs", tornado.MOST_ROWS // 6 + 1))
