@@ -39,6 +39,9 @@ HORIZON_DAYS = 365
 SHARES = (0.05, 0.25, 0.5, 0.75, 0.95)
 """The places in the order of the paths that are told: one in twenty, one in four, the middle."""
 
+DIGITS = 12
+"""Digits of a figure of the paths: as many as a workbook keeps of a fact, and far more than the paths tell."""
+
 PLACES = tuple(f"at_{round(share * 100)}" for share in SHARES)
 """The columns of those places."""
 
@@ -141,7 +144,10 @@ def _year_block(found: Outcome, still: Sequence[str]) -> Block:
         block.given(
             place,
             words.capitalize(),
-            list(np.quantile(figures, share, axis=0, method="inverted_cdf")),
+            [
+                float(f"{one:.{DIGITS}g}")
+                for one in np.quantile(figures, share, axis=0, method="inverted_cdf")
+            ],
             "money",
             meaning="A figure of the paths in their order, smallest first.",
         )

@@ -180,6 +180,8 @@ def _test_columns(block: Block) -> None:
         figures.interval_low,
         figures.interval_high,
         figures.expected_share,
+        figures.inside,
+        figures.too_wide,
         figures.outcome,
     ):
         block.worked(function)

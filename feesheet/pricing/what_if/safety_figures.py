@@ -149,16 +149,23 @@ def expected_share(safety_level: Traced) -> Traced:
     return 1 - safety_level
 
 
-@figure("Test", "text")
-def outcome(held_back: Traced, expected_share: Traced, interval_low: Traced, interval_high: Traced) -> Traced:
-    """Whether the expected share lies inside the interval of what was seen in windows that no figure was fitted to.
+@figure("Expected share inside", "whole")
+def inside(expected_share: Traced, interval_low: Traced, interval_high: Traced) -> Traced:
+    """1 if the expected share lies inside the interval of what was seen."""
+    return all_of(expected_share >= interval_low, expected_share <= interval_high)
 
-    An interval that reaches to twice the expected share, or over it, tells nothing: it would be as wide for a rise twice as unsafe.
-    """
-    inside = all_of(expected_share >= interval_low, expected_share <= interval_high)
-    wide = interval_high >= expected_share + expected_share
+
+@figure("Interval too wide", "whole")
+def too_wide(expected_share: Traced, interval_high: Traced) -> Traced:
+    """1 if the interval reaches to twice the expected share: it would be as wide for a rise twice as unsafe."""
+    return interval_high >= expected_share + expected_share
+
+
+@figure("Test", "text")
+def outcome(held_back: Traced, inside: Traced, too_wide: Traced) -> Traced:
+    """What windows that no figure was fitted to say of the rise."""
     seen = held_back > 0
-    return pick(1 + seen + seen * inside + seen * inside * wide, TOO_SHORT, OUTSIDE, INSIDE, TOO_FEW)
+    return pick(1 + seen * (1 + inside * (1 + too_wide)), TOO_SHORT, OUTSIDE, INSIDE, TOO_FEW)
 
 
 @figure("Grams over the mean", "number")
