@@ -70,7 +70,7 @@ class Builder:
         model.add(year.year_block(who))
         driven = tornado.drivers_moved(self.metals)
         tornado.add_drivers(model, driven)
-        numbers = Numbers(model)
+        numbers = self.priced.numbers  # works out blocks as they are added, and everything once
         tornado.add_tornado(model, driven, numbers)
         model.add(exposure_totals.unmodelled_block(self.practice, self.priced.parts, who, numbers))
         if not self.metals:
@@ -78,16 +78,16 @@ class Builder:
         model.add(exposure.metal_items_block(model, who, driven, self.metals, numbers))
         model.add(exposure_totals.metal_materials_block(model, who))
         model.add(exposure_totals.metal_years_block(model, self.metals))
-        costs = np.asarray(Numbers(model).of("metal_years", "metal_cost_year"))
+        costs = np.asarray(numbers.of("metal_years", "metal_cost_year"))
         named = [metal for metal in self.metals if plain(metal) == plain(self.asked.watch)]
         self.watched = (named or [self.metals[int(costs.argmax())]])[0]
 
     def _watched(self, history: Practice) -> None:
         """What is worked out for one metal: overtakes and bands; and how long a quote is safe."""
-        model, who = self.priced.model, self.priced.who
+        model, who, numbers = self.priced.model, self.priced.who, self.priced.numbers
         model.add(overtakes.hours_block(who, model, self.watched))
-        model.add(overtakes.overtakes_block(model, self.watched, Numbers(model)))
-        self.problems += bands.add_bands(model, self.watched, self.asked.tolerance, Numbers(model))
+        model.add(overtakes.overtakes_block(model, self.watched, numbers))
+        self.problems += bands.add_bands(model, self.watched, self.asked.tolerance, numbers)
         hold, level = self.asked.hold_days, self.asked.level
         said = add_quote_safety(model, history, self.metals, hold, level)
         usable = list(histories(history, self.metals, hold)[0].values())
@@ -113,7 +113,7 @@ class Builder:
 
     def _second(self, item: int) -> Move:
         """The item's other metal, if it costs a tenth of the watched one at least; else the lab's fees."""
-        numbers, rows = Numbers(self.priced.model), self.priced.model.blocks["metal_items"]
+        numbers, rows = self.priced.numbers, self.priced.model.blocks["metal_items"]
         here = np.asarray(numbers.of("metal_items", "item_no")) == item + 1
         costs = {
             metal: cost
@@ -134,7 +134,7 @@ class Builder:
 
     def _dearest_item(self) -> int | None:
         """The item in which the watched metal costs most in a year; the first item where no metal is watched."""
-        numbers, model = Numbers(self.priced.model), self.priced.model
+        numbers, model = self.priced.numbers, self.priced.model
         if not len(self.priced.who.items):
             return None
         if not self.watched:

@@ -16,11 +16,9 @@ from feesheet.pricing.what_if import bands_figures as figures
 from feesheet.pricing.what_if.bands_blocks import add_band_blocks
 from feesheet.pricing.what_if.bands_width import BandItems, items_at, widest, worst_cases
 from feesheet.pricing.what_if.bands_words import EDGE_RULE, FULL_FEE, PLANS, WHO_PAYS
+from feesheet.pricing.what_if.defaults import TOLERANCE
 from feesheet.problems import FEW, Problem
 from feesheet.schema import plain
-
-DEFAULT_TOLERANCE = 0.01
-"""Margin points that a band may move a margin by, where nobody says (a choice of this program: a point is what a page shows)."""
 
 DEFAULT_STEP = 1.0
 """The add-on's step where nobody says: one of the currency (a choice of this program)."""
@@ -64,9 +62,7 @@ def _refused(model: Model, metal: str, tolerance: float, numbers: Numbers) -> Pr
     known = model.blocks["metals"].labels("metal")
     if not 0 < tolerance < 1:
         what = f"A margin can't be kept within {tolerance:g}."
-        return Problem(
-            "out of range", what, f"Give a fraction such as {DEFAULT_TOLERANCE:g}, a margin point."
-        )
+        return Problem("out of range", what, f"Give a fraction such as {TOLERANCE:g}, a margin point.")
     if plain(metal) not in _places(known):
         what = f'"{metal}" is none of the metals with a price: {", ".join(known)}.'
         return Problem("unknown name", what, "Name one of them.")

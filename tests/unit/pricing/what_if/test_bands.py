@@ -13,7 +13,8 @@ from feesheet.formula.model import Model
 from feesheet.formula.numbers import Numbers
 from feesheet.pricing.inputs import input_rows
 from feesheet.pricing.what_if import bands_words
-from feesheet.pricing.what_if.bands import DEFAULT_TOLERANCE, add_bands, band_lines
+from feesheet.pricing.what_if.bands import add_bands, band_lines
+from feesheet.pricing.what_if.defaults import TOLERANCE
 from feesheet.problems import Problem
 
 CAST = Sold("A1", fee=1500.0, other_cost=450.0, quantity=1 / 16)
@@ -22,7 +23,7 @@ ONLAY = Sold("A2", fee=1200.0, other_cost=400.0, quantity=0.03)
 
 
 def banded(
-    *items: Sold, price: float = 2400.0, tolerance: float = DEFAULT_TOLERANCE, digits: int = 2
+    *items: Sold, price: float = 2400.0, tolerance: float = TOLERANCE, digits: int = 2
 ) -> tuple[Model, Numbers, list[Problem]]:
     """The model with bands of gold, its figures and what was said."""
     model = priced_model(items, price, digits)
@@ -209,7 +210,7 @@ def test_only_items_with_the_metal() -> None:
     """Rows of another metal are in no band, though the same item holds it."""
     model = priced_model([CAST, ONLAY], 2400.0)
     add_metal_items(model, [(2, 1, 3.0), (2, 2, 0.03), (1, 1, 4.0), (1, 2, 1 / 16)])
-    add_bands(model, "gold", DEFAULT_TOLERANCE, Numbers(model))
+    add_bands(model, "gold", TOLERANCE, Numbers(model))
     numbers = Numbers(model)
     assert shown(numbers, "add_ons", "code") == ["", "", "A1", "A2"]
     assert shown(numbers, "band_workings", "metal_cost") == [150.0, 72.0]
