@@ -64,6 +64,9 @@ SITES = Table(
               also=("hours", "hours per week")),
         Field("practical_capacity", "Practical capacity", "fraction", "Share of those hours in which a chair can really be used.",
               0.8, unit="fraction", low=0, high=1, also=("capacity",)),
+        Field("other_chair_hours", "Chair hours of other work", "number",
+              "Hours a year in which chairs are taken by work that is not on this fee schedule; a review sets them apart from idle ones.",
+              "", unit="hours a year", required=False, low=0, high=1e6),
     ),
     key=("site",),
     required=True,
@@ -251,6 +254,9 @@ LABS = Table(
               "Gram, pennyweight or troy ounce, if the lab's invoices name none.", "", required=False, default=""),
         Field("lab_currency", "Lab's currency", "text", "Three letters, if it is not the practice's own.", "",
               required=False, default=""),
+        Field("agreed_premium", "Agreed alloy premium", "fraction",
+              "What the lab may add to the metal's value, if you agreed on it; a review holds its alloy lines against it.", "",
+              unit="fraction", required=False, low=-0.5, high=3),
         Field("dispute_days", "Days to dispute", "whole", "Days within which the lab hears of an error; blank if not agreed.",
               "", unit="days", required=False, low=0, high=3650),
     ),
@@ -367,6 +373,8 @@ INVOICE_LINES = Table(
               choices=("high noble", "titanium", "noble", "predominantly base"), also=("alloy class",)),
         Field("weight_basis", "Weight basis", "choice", "Whether the weight is what was billed, delivered or estimated.", "",
               required=False, default="", choices=("billed", "delivered", "estimated")),
+        Field("remake_cause", "Cause of the remake", "choice", "On whose side the cause of a remake lay, if it was settled.", "",
+              required=False, default="", choices=("lab", "practice", "not settled"), also=("cause",)),
     ),
     many=True,
     also=("lab invoice lines", "lines", "invoices"),
@@ -499,6 +507,49 @@ SCENARIOS = Table(
     workbook="scenarios",
 )
 
+SEATED = Table(
+    "seated",
+    "Work seated",
+    "What was fitted and what it brought: one row per work, or per month, code, site, plan and dentist. A review then knows what "
+    "really came in; without it, units are those of the labs' invoices and money is what fees and plans promise.",
+    (
+        Field("seated_on", "Seated on", "date", "The day it was fitted; the month's last day for a month's total.", "2026-03-20",
+              also=("date of service", "fitted on")),
+        Field("code", "Code", "code", "Your own code.", "C-0451"),
+        Field("site", "Site", "text", "The clinic.", "North", also=("clinic",)),
+        Field("plan", "Plan", "text", "The plan; blank for a patient who pays the full fee.", "", required=False, default=""),
+        Field("dentist", "Dentist", "text", "A short name for the dentist, if margins by dentist are wanted.", "", required=False,
+              default=""),
+        Field("units", "Units", "number", "Crowns, retainers and pontics.", 1, unit="units", low=-100, high=100000),
+        Field("billed", "Billed", "money", "What was billed at the full fee, before write-offs.", 1240, unit="money", required=False,
+              low=-1e8, high=1e8),
+        Field("received", "Received", "money", "What came in for it, after write-offs and refunds; blank if not known yet.", 1190,
+              unit="money", required=False, low=-1e8, high=1e8),
+        Field("received_on", "Received on", "date", "The day the money came in; blank while it has not.", "2026-04-10",
+              required=False),
+        Field("case", "Case", "code", "The lab's case number, to find its invoice; only a hash of it is kept.", "", required=False,
+              default="", also=("case no", "case number")),
+    ),
+    many=True,
+    also=("seated", "work done"),
+    workbook="work seated",
+)
+
+COLLECTIONS = Table(
+    "collections",
+    "Collections",
+    "Money that came in for all dentistry, crowns or not: one row per month and site. A review shows lab cost as a share of it.",
+    (
+        Field("month_end", "Month", "date", "Any day of the month; the last one is usual.", "2026-03-31", also=("month",)),
+        Field("site", "Site", "text", "The clinic.", "North", also=("clinic",)),
+        Field("collected_money", "Collections", "money", "All that patients and payers paid in that month.", 84000, unit="money",
+              low=-1e9, high=1e10, also=("money collected",)),
+    ),
+    key=("month_end", "site"),
+    many=True,
+    workbook="work seated",
+)
+
 # fmt: on
 
 TABLES: dict[str, Table] = {
@@ -526,6 +577,8 @@ TABLES: dict[str, Table] = {
         PLAN_FEES,
         RULES,
         SCENARIOS,
+        SEATED,
+        COLLECTIONS,
     )
 }
 """All input tables by name, in the order a person would fill them in."""

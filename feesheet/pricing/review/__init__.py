@@ -1,0 +1,1 @@
+"""The margin review: what each crown earned, why it changed, and whether the labs charged what they should."""
