@@ -18,7 +18,9 @@ UNIT, COST, TAX, ALLOY, REMAKE, ASIDE, CONTROL = "unit", "cost", "tax", "alloy",
 
 
 def window_start(practice: Practice) -> pd.Timestamp:
-    """The day before the window: the pricing date less the invoice months."""
+    """The day before the window: the pricing date less the invoice months, unless a review sets it."""
+    if practice.settings.get("day_before_window"):
+        return pd.Timestamp(practice.settings["day_before_window"])
     pricing = pd.Timestamp(practice.day("pricing_date"))
     return pricing - pd.DateOffset(months=int(practice.settings["invoice_months"]))
 

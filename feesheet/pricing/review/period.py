@@ -12,25 +12,37 @@ from feesheet.practice import Practice
 
 @dataclass(frozen=True)
 class Period:
-    """Whole months up to and including the last day: the same window that the costing rules draw before a pricing date.
+    """Whole months up to and including the last day; up to a month's last day they are calendar months.
 
-    >>> Period(date(2026, 10, 31), 12).title
-    '1 November 2025 to 31 October 2026'
+    `window` is the day before its first day where a pricing window says so: the costing rules count calendar months back
+    from any day, so that six months to 30 April begin on 31 October.
+
+    >>> Period(date(2026, 4, 30), 6).title
+    '1 November 2025 to 30 April 2026'
     """
 
     last: date
     months: int
+    window: date | None = None
 
     @property
     def first(self) -> date:
         """Its first day."""
-        before: pd.Timestamp = pd.Timestamp(self.last) - pd.DateOffset(months=self.months)
-        return (before + pd.Timedelta(days=1)).date()
+        return (pd.Timestamp(self.day_before) + pd.Timedelta(days=1)).date()
+
+    @property
+    def day_before(self) -> date:
+        """The day before its first day."""
+        if self.window:
+            return self.window
+        last = pd.Timestamp(self.last)
+        before: pd.Timestamp = last - pd.DateOffset(months=self.months)
+        return (before + pd.offsets.MonthEnd(0) if last.is_month_end else before).date()
 
     @property
     def before(self) -> Period:
         """The period of the same length that ends the day before."""
-        return Period((pd.Timestamp(self.first) - pd.Timedelta(days=1)).date(), self.months)
+        return Period(self.day_before, self.months)
 
     @property
     def title(self) -> str:
@@ -52,6 +64,7 @@ def as_of(practice: Practice, period: Period) -> Practice:
         **practice.settings,
         "pricing_date": period.last,
         "invoice_months": period.months,
+        "day_before_window": period.day_before,
         "effective_date": period.last,
     }
     return replace(practice, settings=settings)
