@@ -63,7 +63,7 @@ def test_two_columns_for_one_field_are_both_named(tmp_path: Path) -> None:
     ]
     write_practice(tmp_path, tables)
     write_grids(tmp_path / "sites.xlsx", {"Sites": rows})
-    assert places(problems_of(tmp_path)) == [("two columns fit", "sites.xlsx", "Sites", "A1 and G1")]
+    assert places(problems_of(tmp_path)) == [("two columns fit", "sites.xlsx", "Sites", "A1 and H1")]
 
 
 def test_a_sheet_that_fits_two_tables_is_asked_about(tmp_path: Path) -> None:

@@ -26,6 +26,7 @@ class Line:
     `teeth` are words that `teeth.parse_teeth` understands in the lab's notation, `role` how they are used.
     `day` counts from 1970 and is the line's own date, if it has one. `case` and `patient` are keyed hashes.
     `invoice` is the number of the invoice that the line is of, where it is not its document's (statements).
+    `remake_cause` is "" unless the paper has a word of its own for it ("lab", "practice").
     """
 
     row: int
@@ -41,6 +42,7 @@ class Line:
     weight: float = NAN
     weight_unit: str = ""
     weight_basis: str = ""
+    remake_cause: str = ""
     day: float = NAN
     case: str = ""
     patient: str = ""
