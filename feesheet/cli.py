@@ -20,6 +20,7 @@ from feesheet.problems import Problem, as_records, as_text, errors, notices
 
 if TYPE_CHECKING:
     from feesheet.practice import Practice
+    from feesheet.uses.review import Review
     from feesheet.uses.what_if import Answer
 
 app = typer.Typer(
@@ -57,6 +58,25 @@ Tolerance = Annotated[float, typer.Option(help="Share that a band may move a mar
 Screen = Annotated[bool, typer.Option("--screen", help="Answer on the screen, without a workbook.")]
 WhatIfOut = Annotated[
     Path | None, typer.Option(help='Where to write; default: "What-if" in the folder.', file_okay=False)
+]
+
+To = Annotated[str, typer.Option(help="The period's last day, yyyy-mm-dd; default: the pricing date.")]
+Months = Annotated[
+    int, typer.Option(help="Months of both periods; default: the invoice months.", show_default=False)
+]
+Against = Annotated[
+    str,
+    typer.Option(
+        help='Last day of the comparison period; default: the day before the period; "none" for none.'
+    ),
+]
+LastYearBook = Annotated[
+    Path | None,
+    typer.Option(help="Last year's fee schedule, to compare with it instead.", exists=True, dir_okay=False),
+]
+Least = Annotated[float, typer.Option(help="Smallest money of a finding.")]
+ReviewOut = Annotated[
+    Path | None, typer.Option(help='Where to write; default: "Reviews" in the folder.', file_okay=False)
 ]
 
 
@@ -201,6 +221,46 @@ def whatif(
 
 
 @app.command()
+def review(
+    folder: Folder = Path(),
+    to: To = "",
+    months: Months = 0,
+    against: Against = "",
+    last_year: LastYearBook = None,
+    least: Least = 1.0,
+    out: ReviewOut = None,
+    as_json: AsJson = False,
+) -> None:
+    """Say what each crown earned, why it changed, and whether the labs charged what they should: a workbook that can be taken apart.
+
+    The period is compared with the one before it, or with last year's workbook. Findings go into a .csv list too.
+
+    Example: feesheet review "My practice" --months 6
+    """
+    from feesheet.uses.review import review as reviewed
+    from feesheet.uses.review_asked import ReviewAsked
+
+    asked = ReviewAsked(to, months, against, last_year, least)
+    tell = None if as_json else _say_answer
+    result = reviewed(folder, asked, out or folder / "Reviews", _progress(as_json), tell)
+    if as_json:
+        _print_json(
+            {
+                "workbook": str(result.workbook) if result.workbook else None,
+                "list": str(result.export) if result.export else None,
+                **result.figures,
+                "problems": as_records(result.problems),
+            }
+        )
+    else:
+        _say_problems(errors(result.problems))
+        for heading, path in (("Workbook:", result.workbook), ("Findings:", result.export)):
+            if path:
+                typer.echo(f"{heading:<12}{path}")
+    _leave(result.problems)
+
+
+@app.command()
 def explain(
     book: Book,
     code: Annotated[str, typer.Argument(help="The fee's code.")],
@@ -317,8 +377,8 @@ def _folder_and_changes(words: Sequence[str]) -> tuple[Path, list[str]]:
     return Path(), list(words)
 
 
-def _say_answer(answer: Answer) -> None:
-    """The answers of a what-if, before its workbook is written."""
+def _say_answer(answer: Answer | Review) -> None:
+    """The answers of a what-if or a review, before the workbook is written."""
     _say_problems(answer.noticed)
     typer.echo("\n".join(answer.lines))
 

@@ -586,5 +586,11 @@ TABLES: dict[str, Table] = {
 EXPORT_HEADINGS = ("code", "description", "site", "old fee", "new fee", "change", "effective date")
 """Headings of the plain list that an update writes; a file that begins with them is a result, not an input."""
 
+FINDINGS_HEADINGS = (
+    *("lab", "invoice", "date", "site", "finding", "its money", "money", "currency", "days left"),
+    *("what to ask the lab", "file", "sheet", "row", "more lines"),
+)
+"""Headings of the list of findings that a review writes; a file that begins with them is a result too."""
+
 NOT_A_CROWN = "not a crown"
 """What the product-name map says of a wording that is no crown."""

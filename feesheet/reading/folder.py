@@ -27,7 +27,7 @@ Progress = Callable[[str, int, int], None]
 _QUIET = frozenset({"no charge", "assumed", "does not match its total"})
 """Notices beside which other problems of the same cell are still told."""
 
-SKIPPED_FOLDERS = frozenset({"fee schedules", scenario_files.FOLDER, "what-if"})
+SKIPPED_FOLDERS = frozenset({"fee schedules", "reviews", scenario_files.FOLDER, "what-if"})
 """Folders, in lower case, that hold results or saved scenarios, and no inputs of the fees in force."""
 
 

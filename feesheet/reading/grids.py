@@ -14,7 +14,7 @@ from python_calamine import CalamineError, PasswordError, SheetTypeEnum, SheetVi
 from feesheet.reading import gate, open_document, sheet_facts, text_files
 from feesheet.reading.gate import Refusal
 from feesheet.reading.sheet_facts import Facts, Styles
-from feesheet.tables import EXPORT_HEADINGS
+from feesheet.tables import EXPORT_HEADINGS, FINDINGS_HEADINGS
 
 OWN_KEYWORD = b"feesheet-schedule"
 """Stands in the document properties of every workbook that this program writes."""
@@ -44,7 +44,7 @@ def read(path: Path) -> list[Grid]:
     archive = gate.check(path)
     if path.suffix.lower() == ".csv":
         rows = text_files.rows(path)
-        return [] if rows and tuple(rows[0]) == EXPORT_HEADINGS else [Grid("", rows)]
+        return [] if rows and tuple(rows[0]) in (EXPORT_HEADINGS, FINDINGS_HEADINGS) else [Grid("", rows)]
     facts: dict[str, Facts] = {}
     if archive is not None:
         with archive:

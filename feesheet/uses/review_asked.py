@@ -37,7 +37,7 @@ def periods(practice: Practice, asked: ReviewAsked) -> tuple[Period | None, Peri
     """The period, and the one before it that it is compared with; None where there is none."""
     problems = _not_possible(asked)
     last, more = _day(asked.to, "--to")
-    against, again = ("", []) if asked.against == NOTHING else _day(asked.against, "--against")
+    against, again = _day("" if asked.against == NOTHING else asked.against, "--against")
     problems += [*more, *again]
     if problems:
         return None, None, problems
@@ -49,7 +49,6 @@ def periods(practice: Practice, asked: ReviewAsked) -> tuple[Period | None, Peri
     if asked.last_year or asked.against == NOTHING:
         return now, None, []
     then = Period(against, months) if against else now.before
-    assert isinstance(then.last, date)
     return now, *_compared(practice, now, then, bool(against))
 
 

@@ -19,13 +19,12 @@ from feesheet.formula.numbers import Numbers
 from feesheet.practice import Practice
 from feesheet.pricing.inputs import InputRow
 from feesheet.problems import Problem
-from feesheet.writing import what_if_pages
 from feesheet.writing.charts import Charts
 from feesheet.writing.layout import FIRST_ROW, SHEETS, TILES, BookLayout, letters, quoted, sheets_of
+from feesheet.writing.openings import Filling, kind_of
 from feesheet.writing.prose import write_changes, write_method, write_seals
 from feesheet.writing.sheet import Page, PlainWorksheet
 from feesheet.writing.styles import Styles, number_formats
-from feesheet.writing.what_if_charts import WhatIfCharts
 
 KEYWORD = "feesheet-schedule"
 """Stands in the properties of every workbook written here, so that none is read as an input."""
@@ -90,7 +89,10 @@ def layout_of(schedule: Schedule) -> BookLayout:
     """Where every block of the workbook stands; on the first page there are charts between the blocks."""
     charts = FRONT_ROW + 2 + schedule.model.blocks["front"].rows + 1
     first_page = {"figures": TILES_ROW, "front": FRONT_ROW, "front_moves": charts + 17 + 15}
-    return BookLayout(schedule.model, schedule.inputs, first_page | what_if_pages.fixed_rows(schedule.model))
+    kind = kind_of(schedule.model)
+    return BookLayout(
+        schedule.model, schedule.inputs, first_page | (kind.fixed_rows(schedule.model) if kind else {})
+    )
 
 
 class _Book:
@@ -104,7 +106,9 @@ class _Book:
         self.styles = Styles(book, number_formats(digits, _fee_digits(schedule, digits)))
         self.layout = layout_of(schedule)
         self.sheets = sheets_of(schedule.model)
-        self.what_if = what_if_pages.is_what_if(schedule.model)
+        self.kind = kind_of(schedule.model)
+        self.notes = NOTES | dict(self.kind.opening.notes if self.kind else {})
+        self.fronts = {"Summary", self.kind.opening.front if self.kind else "Summary"}
         self.pages: dict[str, Page] = {}
 
     def write(self) -> None:
@@ -114,18 +118,23 @@ class _Book:
         known = str(self.schedule.numbers.of("said", "money_understood")[0])
         for sheet, names in self.sheets.items():
             page = self._page(sheet)
-            note = (NOTES | what_if_pages.NOTES).get(sheet, "")
-            page.head(
-                self._title(sheet),
-                f"{note}{money if sheet in ('Summary', what_if_pages.FRONT) else ''}",
-                failed,
-                known,
-            )
+            note = f"{self.notes.get(sheet, '')}{money if sheet in self.fronts else ''}"
+            page.head(self._title(sheet), note, failed, known)
             for name in names:
                 self._block(page, self.schedule.model.blocks[name])
         self._summary_charts()
-        if self.what_if:
-            self._what_if()
+        if self.kind:
+            self.kind.fill(
+                Filling(
+                    self.book,
+                    self.layout,
+                    self.currency,
+                    self.schedule.model,
+                    self.schedule.numbers,
+                    self.sheets,
+                    self.pages,
+                )
+            )
         prose = {name: self._page(name) for name in ("Method", "Seals")}
         for name, page in prose.items():
             page.head({"Method": "Method and cautions"}.get(name, name), _PROSE_NOTES[name], failed, known)
@@ -137,30 +146,16 @@ class _Book:
         self._finish()
 
     def _title(self, sheet: str) -> str:
-        if sheet == what_if_pages.FRONT:
-            return what_if_pages.title_of(self.schedule.model)
+        if self.kind and sheet == self.kind.opening.front:
+            return self.kind.title_of(self.schedule.model)
         day = self.schedule.practice.settings["effective_date"]
         return f"Fee schedule from {day}" if sheet == "Summary" else sheet
-
-    def _what_if(self) -> None:
-        """What stands between the tables of a what-if's own sheets."""
-        pages, places, model = self.pages, self.layout.places, self.schedule.model
-        pages[what_if_pages.FRONT].widths = dict(what_if_pages.FRONT_WIDTHS)
-        if "add_ons" in model.blocks:
-            what_if_pages.write_band_words(pages[what_if_pages.BANDS], model, places["add_ons"])
-        if "safety_notes" in model.blocks:
-            notes = model.blocks["safety_notes"]
-            what_if_pages.wrap_notes(pages["Quote safety"], notes, places["safety_notes"])
-        for sheet in what_if_pages.snug_sheets(pages):
-            blocks = [model.blocks[name] for name in self.sheets[sheet]]
-            what_if_pages.snug(pages[sheet], blocks, self.schedule.numbers)
-        WhatIfCharts(self.book, self.layout, self.currency, model).insert(pages)
 
     def _properties(self) -> None:
         settings = self.schedule.practice.settings
         day = settings["pricing_date"]
         title = f"Fee schedule of {settings['practice_name']} from {settings['effective_date']}"
-        asked = what_if_pages.title_of(self.schedule.model) if self.what_if else ""
+        asked = self.kind.title_of(self.schedule.model) if self.kind else ""
         self.book.set_properties(
             {
                 "title": f"{asked}. {title}" if asked else title,
@@ -283,12 +278,12 @@ class _Book:
         footer = f"&L&8&F · &A&C&8Page &P of &N&R&8Fees from {effective}"
         for name, page in self.pages.items():
             placed = [self.layout.places[b] for b in self.sheets.get(name, ()) if b in self.layout.places]
-            if name == "Seals" and self.what_if:
+            if name == "Seals" and self.kind:
                 page.finish(landscape=True, repeat=(FIRST_ROW - 1, 1), footer=footer)
                 page.sheet.print_area(0, 0, 3, 3)
                 continue
-            if placed and name not in SHEETS:
-                what_if_pages.finish_page(page, placed, footer)
+            if placed and name not in SHEETS and self.kind:
+                self.kind.opening.finish_page(page, placed, footer)
                 continue
             longest = max(placed, key=lambda place: place.rows, default=None)
             if name == "Seals":

@@ -34,7 +34,7 @@ SHEETS: dict[str, tuple[str, ...]] = {
 }
 """The sheets with figures, in order, and the blocks on each from the top down."""
 
-TILES = ("figures", "what_if_figures")
+TILES = ("figures", "what_if_figures", "review_figures")
 """The blocks that stand as tiles side by side on a first page, not as tables."""
 
 WHAT_IF_SHEETS: dict[str, tuple[str, ...]] = {
@@ -54,6 +54,20 @@ WHAT_IF_SHEETS: dict[str, tuple[str, ...]] = {
 }
 """The sheets that stand before them in a what-if, in order."""
 
+REVIEW_SHEETS: dict[str, tuple[str, ...]] = {
+    "Review": ("review_figures", "review_materials", "review_changes", "review_findings", "review_checks"),
+    "Plans under cost": ("under_allowed", "plan_under_cost"),
+    "Margins by cut": (
+        *("cut_material", "cut_region", "cut_site", "cut_lab", "cut_dentist", "cut_payer"),
+        "cut_totals",
+    ),
+    "Why it changed": ("changes_told", "revenue_told", "changes_material"),
+    "Changes by item": ("item_changes", "then_items", "gone_items"),
+    "Capacity": ("capacity", "capacity_then"),
+    "Lab audit": ("findings_by_kind", "findings_by_lab", "findings"),
+}
+"""The sheets that stand before them in a margin review, in order; blocks that it does not name come last."""
+
 WORKING_SHEETS: dict[str, tuple[str, ...]] = {
     "Quote workings": ("quote_safety", "weight_safety", "quote_parts", "gram_spread"),
 }
@@ -62,7 +76,7 @@ WORKING_SHEETS: dict[str, tuple[str, ...]] = {
 
 def sheets_of(model: Model) -> dict[str, tuple[str, ...]]:
     """The sheets of a model's workbook, in order, and the blocks on each; blocks that no list names come last, on their own sheet."""
-    lists = {**WHAT_IF_SHEETS, **SHEETS, **WORKING_SHEETS}
+    lists = {**REVIEW_SHEETS, **WHAT_IF_SHEETS, **SHEETS, **WORKING_SHEETS}
     named = {name for names in lists.values() for name in names}
     found = {sheet: [name for name in names if name in model.blocks] for sheet, names in lists.items()}
     for block in model.blocks.values():

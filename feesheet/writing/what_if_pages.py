@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
-from feesheet.formula.model import Block, Column, Model
-from feesheet.formula.numbers import Numbers
+from feesheet.formula.model import Block, Model
 from feesheet.pricing.what_if.bands_words import FOOT, HEAD
-from feesheet.writing.layout import FIRST_ROW, SHEETS, WHAT_IF_SHEETS, Place, sheets_of
+from feesheet.writing.layout import FIRST_ROW, WHAT_IF_SHEETS, Place, sheets_of
+from feesheet.writing.opening import HEAD_ROWS, Opening, after
 from feesheet.writing.sheet import Page, lines_of
 
 FRONT, BANDS = "What if", "Metal bands"
@@ -42,15 +42,6 @@ LEFT_ROWS, MARGIN_ROWS, CHART_ROWS = 17, 15, 16
 
 FRONT_WIDTHS = {0: 27, **dict.fromkeys(range(1, 7), 9.9), 7: 12, 8: 13.4}
 
-LONG_TABLE = 40
-"""Rows that fit one page."""
-
-HEAD_ROWS = 4
-"""Rows over the first table: title, checks, state, note."""
-
-WIDEST_PORTRAIT = 155
-"""Widths that a page on end holds at three fifths of their size."""
-
 PRINTED_TO = {"Items compared": "points"}
 """The last column on paper of a sheet whose columns to the right are workings."""
 
@@ -79,11 +70,6 @@ def title_of(model: Model) -> str:
         return "What if metal prices move" if "metal_years" in model.blocks else "What if costs move"
     others = len(titles) - 1
     return f"What if: {titles[0]}" + (f", and {others} more" if others else "")
-
-
-def after(block: Block, row: int) -> int:
-    """The row after a table that begins in that row, and one blank row."""
-    return row + (2 if block.note else 1) + max(block.rows, 1) + 2
 
 
 def rows_between(model: Model) -> dict[str, int]:
@@ -148,53 +134,5 @@ def wrap_notes(page: Page, block: Block, place: Place) -> None:
         page.sheet.set_row(row, 3 + 12.5 * lines_of(words, width - 2))
 
 
-def snug_sheets(pages: Iterable[str]) -> list[str]:
-    """The sheets of tables that people print."""
-    return [sheet for sheet in pages if sheet in WHAT_IF_SHEETS and sheet != FRONT]
-
-
-def snug(page: Page, blocks: Sequence[Block], numbers: Numbers) -> None:
-    """Columns that hold only money as wide as their figures and headings need, so that a page holds more of them."""
-    found: dict[int, list[tuple[Block, Column]]] = {}
-    for block in blocks:
-        for position, column in enumerate(block.columns.values()):
-            found.setdefault(position, []).append((block, column))
-    for position, columns in found.items():
-        if all(column.unit in _MONEY and column.width is None for _, column in columns):
-            needed = [
-                page.width_for(column, numbers.of(block.name, column.name)) for block, column in columns
-            ]
-            page.widths[position] = max(needed)
-
-
-_MONEY = ("money", "needed", "fee", "change_money")
-
-
-def repeated(sheet: str, placed: Sequence[Place]) -> tuple[int, int] | None:
-    """The rows and columns of a sheet that stay in view: the headings of its table where it is one long one.
-
-    None where everything fits one page. Where several tables stand below each other, the lines over them stay.
-    """
-    if sheet == FRONT:
-        return None
-    longest = max(placed, key=lambda place: place.rows)
-    if longest is placed[0]:
-        return longest.header_row, 2
-    if sheet in WHAT_IF_SHEETS and longest.rows <= LONG_TABLE:
-        return None
-    return HEAD_ROWS, 2
-
-
-def finish_page(page: Page, placed: Sequence[Place], footer: str) -> None:
-    """The print set-up of a sheet that only a what-if has."""
-    landscape = page.name != FRONT and sum(page.widths.values()) > WIDEST_PORTRAIT
-    page.finish(landscape, repeated(page.name, placed), footer)
-    if page.name == FRONT:
-        page.sheet.fit_to_pages(1, 1)
-    elif page.name in PRINTED_TO:
-        last = placed[-1]
-        page.sheet.print_area(0, 0, last.last_row - 1, last.columns[PRINTED_TO[page.name]])
-    elif page.name in BREAKS and len(placed) > 1:
-        page.sheet.set_h_pagebreaks([placed[BREAKS[page.name]].title_row - 1])
-    elif page.name not in WHAT_IF_SHEETS and page.name not in SHEETS:
-        page.sheet.print_area(0, 0, HEAD_ROWS - 1, 7)
+OPENING = Opening(FRONT, WHAT_IF_SHEETS, NOTES, FRONT_WIDTHS, PRINTED_TO, BREAKS)
+"""The sheets of a what-if and how they look on paper."""

@@ -51,7 +51,9 @@ def _findings_block(
     block.given("finding_words", "What to ask the lab", [one.sentence for one in found], width=78)
     block.given("finding_lines", "Read from", [_places(practice, one.lines) for one in found], width=44)
     numbers = [first.get(one.lines[0], 0) if one.lines else 0 for one in found]
-    block.counter("finding_line_no", "Line no.", numbers, "Row of its first line in the invoice lines; 0: none.")
+    block.counter(
+        "finding_line_no", "Line no.", numbers, "Row of its first line in the invoice lines; 0: none."
+    )
     block.counter("kind_no", "Kind no.", [kinds.index(one.kind) + 1 for one in found], "Row in the kinds.")
     block.counter("lab_row_no", "Lab no.", [labs.index(one.lab) + 1 for one in found], "Row in the labs.")
     return block

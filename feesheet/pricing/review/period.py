@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 
 import pandas as pd
 
@@ -28,7 +28,7 @@ class Period:
     @property
     def first(self) -> date:
         """Its first day."""
-        return (pd.Timestamp(self.day_before) + pd.Timedelta(days=1)).date()
+        return self.day_before + timedelta(days=1)
 
     @property
     def day_before(self) -> date:
@@ -37,7 +37,8 @@ class Period:
             return self.window
         last = pd.Timestamp(self.last)
         before: pd.Timestamp = last - pd.DateOffset(months=self.months)
-        return (before + pd.offsets.MonthEnd(0) if last.is_month_end else before).date()
+        day: date = (before + pd.offsets.MonthEnd(0) if last.is_month_end else before).date()
+        return day
 
     @property
     def before(self) -> Period:

@@ -10,7 +10,7 @@ from written_books import EXAMPLE, HISTORY, schedule_of, what_if_of
 from feesheet.writing.book import layout_of
 from feesheet.writing.layout import Place, sheets_of
 from feesheet.writing.what_if_charts import LEFT_ROWS, MARGIN_ROWS
-from feesheet.writing.what_if_pages import fixed_rows, in_lines, repeated, title_of
+from feesheet.writing.what_if_pages import OPENING, fixed_rows, in_lines, title_of
 
 
 def test_a_fee_schedule_is_left_alone() -> None:
@@ -46,7 +46,7 @@ def test_the_title_names_the_first_scenario() -> None:
 def test_headings_stay_only_where_one_table_is_long() -> None:
     """A long first table keeps its headings; under several tables the lines over them all stay."""
     short, long = Place("Metal bands", 6, 8, 9, 5, {}), Place("Metal bands", 20, 22, 23, 90, {})
-    assert repeated("Metal bands", [long, short]) == (22, 2)
-    assert repeated("Metal bands", [short, long]) == (4, 2)
-    assert repeated("Metal bands", [short, short]) == (8, 2)
-    assert repeated("What if", [long]) is None
+    assert OPENING.repeated("Metal bands", [long, short]) == (22, 2)
+    assert OPENING.repeated("Metal bands", [short, long]) == (4, 2)
+    assert OPENING.repeated("Metal bands", [short, short]) == (8, 2)
+    assert OPENING.repeated("What if", [long]) is None

@@ -1,0 +1,85 @@
+"""The charts of a margin review. Each answers one question; the figures stand in a table of the workbook."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from feesheet.formula.model import Model
+from feesheet.writing.charts import Charts
+from feesheet.writing.layout import BookLayout
+from feesheet.writing.review_pages import CHANGES_ROWS, FRONT, MARGIN_ROWS
+from feesheet.writing.sheet import Page
+from feesheet.writing.styles import ACCENT, INK
+
+ROW_PIXELS = 20
+FRONT_PIXELS, SHEET_PIXELS = 829, 980
+BEFORE = "#B3BEC8"
+
+
+class ReviewCharts(Charts):
+    """Charts over the review's blocks."""
+
+    def __init__(self, book: Any, layout: BookLayout, currency: str, model: Model) -> None:
+        """Charts of that workbook."""
+        super().__init__(book, layout, currency)
+        self._model = model
+
+    def insert(self, pages: dict[str, Page]) -> None:
+        """Put every chart that the model has figures for where rows were kept free for it."""
+        if self._model.blocks["review_materials"].rows:
+            self._put(pages[FRONT], "review_materials", self.margins(), FRONT_PIXELS, MARGIN_ROWS)
+        if "changes_told" in self._model.blocks:
+            self._put(pages["Why it changed"], "changes_told", self.changes(), SHEET_PIXELS, CHANGES_ROWS)
+
+    def _put(self, page: Page, block: str, chart: Any, width: int, rows: int) -> None:
+        words = f"Chart of the table {self._model.blocks[block].title}; the figures stand in that table, on this sheet."
+        chart.set_size({"width": width, "height": rows * ROW_PIXELS - 8})
+        row = self._layout.places[block].last_row + 1
+        page.sheet.insert_chart(row, 0, chart, {"object_position": 2, "y_offset": 4, "description": words})
+
+    def margins(self) -> Any:
+        """Margin by material before and after dentist pay, worst first."""
+        chart = self._book.add_chart({"type": "column"})
+        for name, heading, colour in (
+            ("review_margin_before", "Margin before dentist pay", BEFORE),
+            ("review_margin", "Margin after all costs", ACCENT),
+        ):
+            chart.add_series(
+                {
+                    **self._data(name, heading, "review_materials"),
+                    "gap": 60,
+                    "overlap": -5,
+                    "fill": {"color": colour},
+                }
+            )
+        return self._dressed(chart, "Margin by material, share of the money received", "0%")
+
+    def changes(self) -> Any:
+        """What each step does to what is left."""
+        chart = self._book.add_chart({"type": "column"})
+        chart.add_series(
+            {
+                "name": "Change of what is left",
+                "categories": self._range("changes_told", "step"),
+                "values": self._range("changes_told", "effect"),
+                "gap": 50,
+                "fill": {"color": ACCENT},
+                "invert_if_negative": True,
+                "invert_if_negative_color": "#B23A0E",
+                "data_labels": {
+                    "value": True,
+                    "num_format": "+#,##0;-#,##0;0",
+                    "font": {"name": "Arial", "size": 8, "color": INK},
+                },
+            }
+        )
+        chart = self._dressed(chart, f"Change of what is left, step by step ({self._currency})", "#,##0")
+        chart.set_legend({"none": True})
+        return chart
+
+    def _data(self, column: str, heading: str, block: str = "review_materials") -> dict[str, Any]:
+        return {
+            "name": heading,
+            "categories": self._range(block, "review_material"),
+            "values": self._range(block, column),
+        }

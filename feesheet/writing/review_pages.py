@@ -1,0 +1,81 @@
+"""The sheets of a margin review: their titles, notes and order on paper, and what stands between their tables."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from feesheet.formula.model import Model
+from feesheet.writing.layout import FIRST_ROW, REVIEW_SHEETS, Place, sheets_of
+from feesheet.writing.opening import Opening, after
+from feesheet.writing.sheet import Page, lines_of
+
+FRONT = "Review"
+
+NOTES = {
+    FRONT: "What each crown earned, why it changed, and what to take up with the labs. The choice of material is the dentist's.",
+    "Plans under cost": "Full fees under an allowed amount come first: a plan pays the lower of the two. Payer contracts override.",
+    "Margins by cut": "The same money cut six ways; every cut adds up to the whole. Few units say little.",
+    "Why it changed": "From what was left then to what is left now, step by step, to the cent.",
+    "Changes by item": "The same steps for every item, with the figures of then beside those of now.",
+    "Capacity": "Chair minutes that were paid for, used and left over; idle chairs are a line of their own, not hidden in rates.",
+    "Lab audit": "Each finding with its money, its lines and words for the lab. A finding is a question until the lab has answered.",
+}
+"""The line under the title of every sheet that only a review has."""
+
+FRONT_ROW = 10
+FRONT_WIDTHS = {0: 27, **dict.fromkeys(range(1, 9), 10.6)}
+CHANGES_ROWS, MARGIN_ROWS = 15, 15
+"""Rows that the charts take, 20 pixels each."""
+
+SENTENCES = {"findings": ("finding_words", "finding_lines"), "findings_by_kind": ("kind_words",)}
+"""The columns of long words, whose rows are as high as they need."""
+
+
+def is_review(model: Model) -> bool:
+    """Whether the workbook is a margin review, whose own sheets come before those of the fee schedule."""
+    return "review_figures" in model.blocks
+
+
+def title_of(model: Model) -> str:
+    """The title of the first page, which is the workbook's too."""
+    return model.blocks["review_figures"].title
+
+
+def rows_between(model: Model) -> dict[str, int]:
+    """The rows kept free after a block for a chart."""
+    return {
+        "review_materials": MARGIN_ROWS + 1 if model.blocks["review_materials"].rows else 0,
+        "changes_told": CHANGES_ROWS + 1,
+    }
+
+
+def fixed_rows(model: Model) -> dict[str, int]:
+    """The title rows of the blocks of every sheet that only a review has."""
+    between, found = rows_between(model), {}
+    for sheet, names in sheets_of(model).items():
+        row = FIRST_ROW
+        for name in names if sheet in REVIEW_SHEETS else ():
+            row = FRONT_ROW if name == "review_materials" else row
+            found[name] = row
+            row = after(model.blocks[name], row) + between.get(name, 0)
+    return found
+
+
+def wrap_sentences(pages: Mapping[str, Page], places: Mapping[str, Place], model: Model) -> None:
+    """Long sentences in several lines each, and their rows as high as they need."""
+    for name, columns in SENTENCES.items():
+        block, place = model.blocks.get(name), places.get(name)
+        if block is None or place is None:
+            continue
+        page = pages[place.sheet]
+        words = [(place.columns[column], block.labels(column)) for column in columns]
+        for row in range(block.rows):
+            lines = 1
+            for position, said in words:
+                page.sheet.write_string(place.first_row - 1 + row, position, said[row], page.styles.wrapped())
+                lines = max(lines, lines_of(said[row], page.widths[position] - 2))
+            page.sheet.set_row(place.first_row - 1 + row, 3 + 12.5 * lines)
+
+
+OPENING = Opening(FRONT, REVIEW_SHEETS, NOTES, FRONT_WIDTHS)
+"""The sheets of a review and how they look on paper."""
