@@ -22,6 +22,9 @@ Facts: TypeAlias = Sequence[Any] | np.ndarray[Any, Any] | pd.Categorical
 
 _TRUTHS = frozenset({"less", "at_most", "more", "at_least", "same", "all_of", "any_of", "known"})
 
+CARRIED = {"sum": "cumsum", "least": "cummin", "most": "cummax"}
+"""What a running figure carries down: the sum, the least or the most so far; and what pandas calls it."""
+
 
 @dataclass(frozen=True)
 class Figure:
@@ -48,8 +51,9 @@ class Column:
     `values` are the given facts, one a row; `tree` is the calculation of a worked-out column, `trees` one calculation
     a row (summaries and checks, whose rows are about different things). An `entry` may be
     typed over in the workbook, within `low` and `high`, one for all or one a row; its `places` say where it was read. A `counter` is the
-    number of a row in some block. `running` names the (amounts, key) of a running total. `units` has a unit a row
-    where the rows are of several; `unit` then is the first one's.
+    number of a row in some block. `running` names the (amounts, key) of a running figure, `carried` says what of the
+    rows above goes on in it (one of `CARRIED`). `units` has a unit a row where the rows are of several; `unit` then is
+    the first one's.
     """
 
     name: str
@@ -65,6 +69,7 @@ class Column:
     high: float | Sequence[float] | None = None
     places: Sequence[tuple[str, str, str]] = ()
     running: tuple[str, str] | None = None
+    carried: str = "sum"
     units: Sequence[str] = ()
     width: float | None = None
 
@@ -177,6 +182,14 @@ class Block:
         """The sum of a column from the first row with the same key (rows of one key stand together) down to this one."""
         carried = op.when(op.same(Name(key), Above(key)), Above(name), 0)
         self.add(Column(name, heading, unit, meaning, tree=Name(amounts) + carried, running=(amounts, key)))
+
+    def running_limit(
+        self, name: str, heading: str, unit: str, amounts: str, key: str, meaning: str, carried: str
+    ) -> None:
+        """The least or the most of a column from the first row with the same key (such rows stand together) down to this one."""
+        limit = {"least": op.smaller, "most": op.larger}[carried]
+        tree = op.when(op.same(Name(key), Above(key)), limit(Above(name), Name(amounts)), Name(amounts))
+        self.add(Column(name, heading, unit, meaning, tree=tree, running=(amounts, key), carried=carried))
 
     def tree(self, name: str, heading: str, unit: str, tree: Node, meaning: str) -> None:
         """A column whose tree is put together by hand, where one function can't know how many parts there are."""

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from feesheet.formula.model import Block, Column, Model
+from feesheet.formula.model import CARRIED, Block, Column, Model
 from feesheet.formula.operations import ALL_OPERATIONS
 from feesheet.formula.tree import Above, Call, Name, Node, Value, Whole
 
@@ -51,7 +51,7 @@ class Numbers:
         if column.running is not None:
             amounts, key = (self._named(name, block) for name in column.running)
             runs = np.cumsum(np.concatenate([[True], np.diff(key) != 0])[: len(key)])
-            return pd.Series(amounts).groupby(runs).cumsum().to_numpy()
+            return getattr(pd.Series(amounts).groupby(runs), CARRIED[column.carried])().to_numpy()
         if column.trees:
             found = [np.asarray(self.evaluate(tree, block)).item() for tree in column.trees]
             return _array(found, "mixed" if any(isinstance(one, str) for one in found) else column.unit)

@@ -9,6 +9,7 @@ from feesheet.formula.excel import at_rows, row_mark
 from feesheet.formula.model import Block, Model, Setting
 from feesheet.formula.numbers import Numbers
 from feesheet.formula.tree import Name
+from feesheet.formula.words import words
 
 
 def _model(rows: int) -> tuple[Model, Block]:
@@ -69,6 +70,25 @@ def test_running_totals() -> None:
     block.running_total("so_far", "So far", "money", "amount", "key", "")
     expected = [10.0, 6.0, 6.5, 7.0, 0.0, 2.0]
     assert list(Numbers(model).of("one", "so_far")) == recalculated(model, "one", "so_far") == expected
+
+
+@pytest.mark.parametrize(
+    ("carried", "expected"),
+    [("least", [10.0, -4.0, -4.0, 7.0, 0.0, 0.0]), ("most", [10.0, 10.0, 10.5, 7.0, 0.0, 2.0])],
+)
+def test_running_limits(carried: str, expected: list[float]) -> None:
+    """The least and the most so far start anew with each key, in number and in formula, and are said in words."""
+    model, block = _model(6)
+    block.given("key", "Key", [1, 1, 1, 2, 3, 3], "whole")
+    block.given("amount", "Amount", [10.0, -4.0, 10.5, 7.0, 0.0, 2.0], "money")
+    block.running_limit("so_far", "So far", "money", "amount", "key", "", carried)
+    assert list(Numbers(model).of("one", "so_far")) == recalculated(model, "one", "so_far") == expected
+    tree = block.columns["so_far"].tree
+    assert tree is not None
+    size = {"least": "smaller", "most": "larger"}[carried]
+    assert words(tree, block, model) == (
+        f"(the {size} of So far of the row above and Amount) if Key is Key of the row above, else Amount"
+    )
 
 
 def test_truths_are_counted() -> None:
