@@ -6,78 +6,65 @@ Heavy libraries are imported inside the commands, so that help is quick.
 
 from __future__ import annotations
 
-import json
-import sys
-from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from feesheet.cli_options import (
+    Against,
+    AsJson,
+    Book,
+    Code,
+    Day,
+    Folder,
+    Grid,
+    History,
+    Hold,
+    LastYearBook,
+    Least,
+    Level,
+    Metals,
+    Months,
+    Origin,
+    Reason,
+    ReviewOut,
+    Save,
+    Scenarios,
+    Screen,
+    Site,
+    Title,
+    To,
+    Tolerance,
+    Watch,
+    WhatIfOut,
+    Words,
+)
+from feesheet.cli_said import (
+    folder_and_changes,
+    leave,
+    print_json,
+    progress,
+    quoted,
+    say_answer,
+    say_outcome,
+    say_problems,
+    say_result,
+    say_survey,
+    say_understood,
+    say_unknown,
+    say_written,
+)
 from feesheet.pricing.what_if.defaults import HOLD_DAYS, LEVEL, TOLERANCE
-from feesheet.problems import Problem, as_records, as_text, errors, notices
+from feesheet.problems import as_records, errors
 
 if TYPE_CHECKING:
-    from feesheet.practice import Practice
-    from feesheet.uses.review import Review
-    from feesheet.uses.what_if import Answer
+    pass
 
 app = typer.Typer(
     add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False, no_args_is_help=False
 )
-
-Folder = Annotated[Path, typer.Argument(help="The practice's folder.", exists=True, file_okay=False)]
-Book = Annotated[Path, typer.Argument(help="A workbook that feesheet wrote.", exists=True, dir_okay=False)]
-AsJson = Annotated[bool, typer.Option("--json", help="Print for machines.")]
-
-Words = Annotated[
-    list[str] | None,
-    typer.Argument(metavar="[FOLDER] [CHANGE]...", help="The practice's folder, then changes."),
-]
-Metals = Annotated[list[str] | None, typer.Option(help="A change of a metal's price, such as gold=4500.")]
-Scenarios = Annotated[
-    Path | None, typer.Option(help='A file with the table "Scenarios".', exists=True, dir_okay=False)
-]
-History = Annotated[
-    Path | None,
-    typer.Option(help="A file of metal prices; default: the folder's.", exists=True, dir_okay=False),
-]
-Title = Annotated[str, typer.Option(help="The scenario's title; default: its changes.")]
-Reason = Annotated[str, typer.Option(help="Why you ask.")]
-Origin = Annotated[str, typer.Option(help="Where the figures are from.")]
-Day = Annotated[str, typer.Option("--date", help="The day of the figures, yyyy-mm-dd.")]
-Save = Annotated[bool, typer.Option("--save", help='Keep the scenario in "Scenarios" in the folder.')]
-Watch = Annotated[str, typer.Option(help="The metal of the bands; default: the one that costs most.")]
-Grid = Annotated[list[str] | None, typer.Option(help="A driver of the grid, such as gold; twice.")]
-Code = Annotated[str, typer.Option(help="The fee of the grid; default: where the metal costs most.")]
-Site = Annotated[str, typer.Option(help="Its site.")]
-Hold = Annotated[int, typer.Option(help="Days for which a quote stands.")]
-Level = Annotated[float, typer.Option(help="Share of the past's rises that a quote withstands.")]
-Tolerance = Annotated[float, typer.Option(help="Share that a band may move a margin by.")]
-Screen = Annotated[bool, typer.Option("--screen", help="Answer on the screen, without a workbook.")]
-WhatIfOut = Annotated[
-    Path | None, typer.Option(help='Where to write; default: "What-if" in the folder.', file_okay=False)
-]
-
-To = Annotated[str, typer.Option(help="The period's last day, yyyy-mm-dd; default: the pricing date.")]
-Months = Annotated[
-    int, typer.Option(help="Months of both periods; default: the invoice months.", show_default=False)
-]
-Against = Annotated[
-    str,
-    typer.Option(
-        help='Last day of the comparison period; default: the day before the period; "none" for none.'
-    ),
-]
-LastYearBook = Annotated[
-    Path | None,
-    typer.Option(help="Last year's fee schedule, to compare with it instead.", exists=True, dir_okay=False),
-]
-Least = Annotated[float, typer.Option(help="Smallest money of a finding.")]
-ReviewOut = Annotated[
-    Path | None, typer.Option(help='Where to write; default: "Reviews" in the folder.', file_okay=False)
-]
 
 
 @app.callback(invoke_without_command=True)
@@ -87,7 +74,7 @@ def start(context: typer.Context) -> None:
     Alone, it says what it finds in this folder and what to do next.
     """
     if context.invoked_subcommand is None:
-        _survey(Path.cwd())
+        say_survey(Path.cwd())
 
 
 @app.command()
@@ -98,21 +85,21 @@ def check(folder: Folder = Path(), as_json: AsJson = False) -> None:
     """
     from feesheet.uses import annual_update
 
-    practice, priced, problems = annual_update.check(folder, _progress(as_json))
+    practice, priced, problems = annual_update.check(folder, progress(as_json))
     if as_json:
         shown = dict(annual_update.figures(priced)) if priced else {}
         share = annual_update.understood(priced) if priced else None
-        _print_json({"problems": as_records(problems), "figures": shown, "money_understood": share})
+        print_json({"problems": as_records(problems), "figures": shown, "money_understood": share})
     else:
-        _say_problems(problems)
+        say_problems(problems)
         if not errors(problems):
             typer.echo(
-                f"{len(practice.files)} files read, no errors. Next: feesheet update {_quoted(folder)}".rstrip()
+                f"{len(practice.files)} files read, no errors. Next: feesheet update {quoted(folder)}".rstrip()
             )
         if priced:
-            _say_understood(annual_update.understood(priced))
-        _say_unknown(practice, folder)
-    _leave(problems)
+            say_understood(annual_update.understood(priced))
+        say_unknown(practice, folder)
+    leave(problems)
 
 
 @app.command()
@@ -130,9 +117,9 @@ def update(
     """
     from feesheet.uses import annual_update
 
-    outcome = annual_update.update(folder, out or folder / "Fee schedules", _progress(as_json))
+    outcome = annual_update.update(folder, out or folder / "Fee schedules", progress(as_json))
     if as_json:
-        _print_json(
+        print_json(
             {
                 "workbook": str(outcome.workbook) if outcome.workbook else None,
                 "export": str(outcome.export) if outcome.export else None,
@@ -142,11 +129,11 @@ def update(
             }
         )
     else:
-        _say_problems(outcome.problems)
-        _say_outcome(outcome.workbook, outcome.export, outcome.figures)
+        say_problems(outcome.problems)
+        say_outcome(outcome.workbook, outcome.export, outcome.figures)
         if outcome.understood is not None:
-            _say_understood(outcome.understood)
-    _leave(outcome.problems)
+            say_understood(outcome.understood)
+    leave(outcome.problems)
 
 
 @app.command()
@@ -157,12 +144,12 @@ def invoices(folder: Folder = Path(), as_json: AsJson = False) -> None:
     """
     from feesheet.uses.import_summary import import_summary
 
-    result = import_summary(folder, _progress(as_json))
+    result = import_summary(folder, progress(as_json))
     if not as_json:
         typer.echo("\n".join(result.lines()) + "\n")
-        _say_problems(result.problems)
-        _leave(result.problems)
-    _say_result(result, as_json)
+        say_problems(result.problems)
+        leave(result.problems)
+    say_result(result, as_json)
 
 
 @app.command()
@@ -173,7 +160,7 @@ def map(folder: Folder = Path(), as_json: AsJson = False) -> None:
     """
     from feesheet.uses.product_names import name_products
 
-    _say_result(name_products(folder, _progress(as_json)), as_json)
+    say_result(name_products(folder, progress(as_json)), as_json)
 
 
 @app.command()
@@ -208,16 +195,16 @@ def whatif(
     from feesheet.uses.what_if import what_if
     from feesheet.uses.what_if_asked import Asked
 
-    folder, moves = _folder_and_changes(words or [])
+    folder, moves = folder_and_changes(words or [])
     drivers = tuple(grid or ())
     asked = Asked(
         (*moves, *(metal or ())), scenario, title, reason, source, day, save, watch, drivers, code, site
     )
     asked = replace(asked, hold_days=hold, level=level, tolerance=tolerance, history=history, screen=screen)
-    tell = None if as_json else _say_answer
-    answer = what_if(folder, asked, out or folder / "What-if", _progress(as_json), tell)
-    _say_written(answer, as_json)
-    _leave(answer.problems)
+    tell = None if as_json else say_answer
+    answer = what_if(folder, asked, out or folder / "What-if", progress(as_json), tell)
+    say_written(answer, as_json)
+    leave(answer.problems)
 
 
 @app.command()
@@ -241,10 +228,10 @@ def review(
     from feesheet.uses.review_asked import ReviewAsked
 
     asked = ReviewAsked(to, months, against, last_year, least)
-    tell = None if as_json else _say_answer
-    result = reviewed(folder, asked, out or folder / "Reviews", _progress(as_json), tell)
+    tell = None if as_json else say_answer
+    result = reviewed(folder, asked, out or folder / "Reviews", progress(as_json), tell)
     if as_json:
-        _print_json(
+        print_json(
             {
                 "workbook": str(result.workbook) if result.workbook else None,
                 "list": str(result.export) if result.export else None,
@@ -253,11 +240,11 @@ def review(
             }
         )
     else:
-        _say_problems(errors(result.problems))
+        say_problems(errors(result.problems))
         for heading, path in (("Workbook:", result.workbook), ("Findings:", result.export)):
             if path:
                 typer.echo(f"{heading:<12}{path}")
-    _leave(result.problems)
+    leave(result.problems)
 
 
 @app.command()
@@ -273,7 +260,7 @@ def explain(
     """
     from feesheet.uses.explain import explain as explained
 
-    _say_result(explained(book, code, site), as_json)
+    say_result(explained(book, code, site), as_json)
 
 
 @app.command()
@@ -284,7 +271,7 @@ def audit(book: Book, as_json: AsJson = False) -> None:
     """
     from feesheet.uses.audit import audit as audited
 
-    _say_result(audited(book), as_json)
+    say_result(audited(book), as_json)
 
 
 @app.command()
@@ -303,7 +290,7 @@ def templates(
         typer.echo(f"{taken} is there already; nothing was written. Name another folder.", err=True)
         raise typer.Exit(1) from None
     typer.echo("\n".join(str(path) for path in written))
-    typer.echo(f"Fill them in, add your lab invoices, then: feesheet check {_quoted(folder)}")
+    typer.echo(f"Fill them in, add your lab invoices, then: feesheet check {quoted(folder)}")
 
 
 @app.command()
@@ -321,154 +308,7 @@ def example(folder: Annotated[Path, typer.Argument(help="Where to put it; must n
         raise typer.Exit(1)
     shutil.copytree(EXAMPLE, folder, ignore=shutil.ignore_patterns("Fee schedules", "What if *.xlsx"))
     count = sum(path.is_file() for path in folder.rglob("*"))
-    typer.echo(f"{count} files put into {folder}. Next: feesheet update {_quoted(folder)}")
-
-
-def _survey(folder: Path) -> None:
-    """What a folder holds, what is missing, and the next command."""
-    from feesheet.reading.folder import survey
-    from feesheet.tables import TABLES
-
-    found = [sheet for sheet in survey(folder) if sheet.table]
-    if not found:
-        typer.echo(
-            "There are no tables of a practice in this folder.\n"
-            "To begin:           feesheet templates .\n"
-            'To try an example:  feesheet example "Example practice"\n'
-            "All commands:       feesheet --help"
-        )
-        return
-    typer.echo("In this folder:")
-    for name, table in TABLES.items():
-        sheets = [sheet for sheet in found if sheet.table == name]
-        if sheets:
-            files = (
-                f"{sheets[0].file}"
-                if len({s.file for s in sheets}) == 1
-                else f"{len({s.file for s in sheets})} files"
-            )
-            typer.echo(f"  {table.sheet:<18}{sum(sheet.rows for sheet in sheets):>8,} rows  {files}")
-    missing = [
-        table.sheet
-        for name, table in TABLES.items()
-        if table.required and name not in {sheet.table for sheet in found}
-    ]
-    if missing:
-        typer.echo(f"Missing: {', '.join(missing)}. Blank sheets for them: feesheet templates Blank")
-        typer.echo("Next: feesheet check")
-    else:
-        typer.echo("Nothing that is needed is missing. Next: feesheet update")
-
-
-def _quoted(path: Path) -> str:
-    """A path as one would type it; nothing for the present folder."""
-    text = "" if path == Path() else str(path)
-    return f'"{text}"' if " " in text else text
-
-
-def _folder_and_changes(words: Sequence[str]) -> tuple[Path, list[str]]:
-    """The folder, if the first word is one and no change, and the changes."""
-    if words and "=" not in words[0]:
-        folder = Path(words[0])
-        if not folder.is_dir():
-            typer.echo(f'{words[0]} is no folder, and no change such as "gold=4500".', err=True)
-            raise typer.Exit(2)
-        return folder, list(words[1:])
-    return Path(), list(words)
-
-
-def _say_answer(answer: Answer | Review) -> None:
-    """The answers of a what-if or a review, before the workbook is written."""
-    _say_problems(answer.noticed)
-    typer.echo("\n".join(answer.lines))
-
-
-def _say_written(answer: Answer, as_json: bool) -> None:
-    """What a what-if wrote; everything at once for machines; only the problems where there is no answer."""
-    if as_json:
-        _print_json(
-            {
-                "workbook": str(answer.workbook) if answer.workbook else None,
-                "scenario": str(answer.saved) if answer.saved else None,
-                "answers": answer.figures,
-                "problems": as_records(answer.problems),
-            }
-        )
-        return
-    _say_problems(errors(answer.problems))
-    for heading, path in (("Workbook:", answer.workbook), ("Scenario:", answer.saved)):
-        if path:
-            typer.echo(f"{heading:<12}{path}")
-
-
-def _say_problems(problems: Sequence[Problem]) -> None:
-    """Errors, then notices, each under a line that counts them."""
-    for found, words in ((errors(problems), "problem(s) to mend"), (notices(problems), "notice(s)")):
-        if found:
-            typer.echo(f"{len(found)} {words}:")
-            typer.echo(as_text(found) + "\n")
-
-
-def _say_unknown(practice: Practice, folder: Path) -> None:
-    """Where there are product names that nobody has explained: what lists them, and what shows the rest."""
-    from feesheet.uses.product_names import unknown_names
-
-    count = len(unknown_names(practice))
-    if count:
-        where = _quoted(folder)
-        typer.echo(
-            f"{count} product name(s) not known: feesheet map {where}".rstrip()
-            + f". What was read of each lab: feesheet invoices {where}".rstrip()
-        )
-
-
-def _say_outcome(workbook: Path | None, export: Path | None, figures: Sequence[tuple[str, str]]) -> None:
-    if workbook is None:
-        typer.echo("Nothing was written. Mend the problems above and run the command again.")
-        return
-    for heading, text in figures:
-        typer.echo(f"{heading:<26}{text}")
-    typer.echo(f"\nWorkbook:   {workbook}\nPlain list: {export}")
-    typer.echo(f"To follow one fee: feesheet explain {_quoted(workbook)} CODE")
-
-
-def _say_understood(share: float) -> None:
-    """Told until all of the invoices' money is understood, or accepted by name."""
-    from feesheet.uses.annual_update import percent
-
-    if share < 1:
-        typer.echo(
-            f"{percent(share):.1f} % of the invoices' money is understood. The rest is in no fee: "
-            'add its wordings to "Product names".'
-        )
-
-
-def _say_result(result: Any, as_json: bool) -> None:
-    """What a question about a workbook answered: its lines, or its record; exit 1 unless it is clean."""
-    if as_json:
-        _print_json(result.record())
-    else:
-        typer.echo("\n".join(result.lines()))
-    raise typer.Exit(0 if result.clean else 1)
-
-
-def _print_json(record: object) -> None:
-    typer.echo(json.dumps(record, ensure_ascii=False, indent=2))
-
-
-def _leave(problems: Sequence[Problem]) -> None:
-    raise typer.Exit(1 if errors(problems) else 0)
-
-
-def _progress(quiet: bool) -> Any:
-    """A line that tells how far reading has come, on a terminal only."""
-    if quiet or not sys.stderr.isatty():
-        return None
-
-    def show(name: str, done: int, total: int) -> None:
-        typer.echo(f"\r\033[K{name} ({done} of {total})" if done < total else "\r\033[K", nl=False, err=True)
-
-    return show
+    typer.echo(f"{count} files put into {folder}. Next: feesheet update {quoted(folder)}")
 
 
 def main() -> None:

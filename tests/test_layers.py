@@ -26,8 +26,10 @@ LAYERS = {
     "plugins": 7,
     "writing": 8,
     "uses": 9,
-    "cli": 10,
-    "__main__": 11,
+    "cli_options": 1,
+    "cli_said": 10,
+    "cli": 11,
+    "__main__": 12,
     "__init__": 0,
 }
 """A part may import parts with a smaller number; `costing` and `reading` share one and may not meet."""
