@@ -21,6 +21,7 @@ from feesheet.reading import (
 from feesheet.reading.days import METALS
 from feesheet.reading.known_names import duplicates, unknown_names
 from feesheet.reading.messages import Piece
+from feesheet.reading.seated import seated
 from feesheet.reading.spelling import key
 
 _SUM_TOLERANCE = 0.005
@@ -52,6 +53,7 @@ def disagreements(
         *invoice_totals.totals(practice),
         *invoice_copies.copies(practice),
         *unit_counts.units_and_teeth(practice),
+        *seated(practice, unread),
     ]
 
 

@@ -1,4 +1,4 @@
-"""Cells of invoice lines quoted in problems: never a word, number or day that may be a patient's.
+"""Cells of invoice lines and of work seated quoted in problems: never a word, number or day that may be a patient's.
 
 The cell's address tells which one is meant; what is quoted is only there to be recognised.
 """
@@ -12,7 +12,7 @@ from dataclasses import replace
 from feesheet import reference
 from feesheet.problems import Problem
 from feesheet.schema import Field
-from feesheet.tables import INVOICE_LINES
+from feesheet.tables import INVOICE_LINES, SEATED
 from feesheet.wording import clean, trade_words
 
 _FIGURE = re.compile(r"[\W\d]{0,14}[^\W\d_]{0,3}\.?", re.UNICODE)
@@ -24,11 +24,11 @@ _OLD_DAY = re.compile(r"\b1\d{3}-\d\d-\d\d\b")
 _EXAMPLE = re.compile(r'(?<="[.,]" \()[^()]*(?=\))')
 """What is quoted in brackets after a decimal mark."""
 _QUOTED = re.compile(r'"([^"]*)"')
-_HEADINGS = frozenset(field.heading for field in INVOICE_LINES.fields)
+_HEADINGS = frozenset(field.heading for field in (*INVOICE_LINES.fields, *SEATED.fields))
 
 
 def discreet(field: Field, problems: Iterable[Problem]) -> list[Problem]:
-    """The problems of one column of invoice lines, what they quote made safe to show."""
+    """The problems of one column of such a table, what they quote made safe to show."""
     days = field.kind == "date"
     return [
         one if one.kind == "no charge" else replace(one, what=_said(one.what, days), do=_said(one.do, days))

@@ -11,13 +11,15 @@ from feesheet.problems import Problem
 from feesheet.reading.gate import column_letters
 from feesheet.reading.grids import Grid
 from feesheet.schema import Table, plain
-from feesheet.tables import INVOICE_LINES, TABLES
+from feesheet.tables import COLLECTIONS, INVOICE_LINES, SEATED, TABLES
 
 HEADING_ROWS = 40
 """How many rows from the top are searched for headings; banners and titles stand above them."""
 
 VERTICAL = ("setting", "value")
 NOTE = "note"
+OF_REVIEWS = (SEATED.name, COLLECTIONS.name)
+"""Tables whose headings ("received", "billed", "month") are words of labs' papers too, where they say nothing of others."""
 
 
 @dataclass(frozen=True)
@@ -96,10 +98,16 @@ def _is_heading(fit: Found, fits: Sequence[Found], grid: Grid) -> bool:
     A letterhead's "Account: 20417 Clinic: North" holds as much else as it holds headings.
     """
     as_lines = max((len(other.columns) for other in fits if other.table is INVOICE_LINES), default=0)
-    known = _tables_by_heading()
     words = (cell for cell in grid.rows[fit.header] if cell is not None and cell != "")
-    strangers = sum(1 for word in words if not (isinstance(word, str) and plain_of(word) in known))
+    strangers = sum(
+        1 for word in words if not (isinstance(word, str) and _is_known(plain_of(word), fit.table))
+    )
     return len(fit.columns) >= as_lines and len(fit.columns) > strangers
+
+
+def _is_known(word: str, table: Table) -> bool:
+    """Whether some table has that heading, which for a review's tables must be the table itself."""
+    return any(name == table.name or name not in OF_REVIEWS for name in _tables_by_heading().get(word, ()))
 
 
 def _two_fit(top: list[Found], file: str, sheet: str) -> Problem:

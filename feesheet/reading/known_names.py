@@ -12,7 +12,7 @@ from feesheet.practice import Practice
 from feesheet.problems import Problem
 from feesheet.reading.spelling import LISTS, fee_sites, key, listed, split_roles
 from feesheet.schema import Table
-from feesheet.tables import NOT_A_CROWN, PRODUCT_MAP, TABLES
+from feesheet.tables import NOT_A_CROWN, PRODUCT_MAP, SEATED, TABLES
 
 MOST_PLACES = 20
 """Cells with one and the same unknown name that are named one by one."""
@@ -58,7 +58,8 @@ def _unknown(
     for row in rows:
         counts[words[row]] += 1
         if counts[words[row]] <= MOST_PLACES:
-            problems.append(_stranger(words[row], sort, names, practice.place(table, int(row), column)))
+            place = practice.place(table, int(row), column)
+            problems.append(_stranger(words[row], sort, names, place, quoted=table != SEATED.name))
     return problems
 
 
@@ -70,12 +71,16 @@ def _in_use(practice: Practice, table: str) -> np.ndarray:
     return np.ones(len(frame), dtype=bool)
 
 
-def _stranger(word: str, sort: str, names: Mapping[str, str], place: tuple[str, str, str]) -> Problem:
+def _stranger(
+    word: str, sort: str, names: Mapping[str, str], place: tuple[str, str, str], quoted: bool = True
+) -> Problem:
+    """The problem of one such cell. One that is not `quoted` may hold a patient's name, and is not repeated."""
     near = get_close_matches(key(word), list(names), 1, 0.6)
+    said = f'The {sort} "{word}"' if quoted else f"The {sort} in this cell"
     hint = f'Did you mean "{names[near[0]]}"? ' if near else ""
     return Problem(
         "unknown name",
-        f'The {sort} "{word}" is not on the sheet "{_HOMES[sort]}".',
+        f'{said} is not on the sheet "{_HOMES[sort]}".',
         f"{hint}Correct it here, or add it there.",
         *place,
     )

@@ -19,7 +19,7 @@ from feesheet.reading.run_together import run_together
 from feesheet.reading.setting_rows import add_settings
 from feesheet.reading.sheet_habits import currencies, decimal_marks, fill_merged, pad_codes
 from feesheet.reading.values import Column, Place, Words, convert
-from feesheet.tables import INVOICE_LINES
+from feesheet.tables import INVOICE_LINES, SEATED
 
 KIND = INVOICE_LINES.field("kind").heading
 """The column that no paper of a lab has: a sheet without it is left to the invoice readers."""
@@ -116,7 +116,7 @@ def _typed(
         raw = cells.get(field.name) or [""] * len(place.rows)
         here = Place(place.file, place.sheet, letters.get(field.name, ""), place.rows)
         data[field.name], faults = convert(field, raw, here, marks)
-        problems += discreet(field, faults) if found.table is INVOICE_LINES else faults
+        problems += discreet(field, faults) if found.table in (INVOICE_LINES, SEATED) else faults
     return data, problems
 
 
