@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import pandas as pd
 
 from feesheet.costing.roster import Roster
@@ -15,15 +17,22 @@ def billed_as_another(
 ) -> list[Problem]:
     """One notice for each lab, alloy and class that its lines name and the alloy's composition does not bear out."""
     classes = dict(zip(who.alloys, map(str, figures.of("alloys", "alloy_class")), strict=True))
-    lines = parts.drop_duplicates("line")
-    lines = lines.assign(billed=lines["alloy_class"].astype(str), by_metal=lines["alloy_used"].map(classes))
-    wrong = lines[
-        (lines["billed"] != "") & lines["by_metal"].notna() & (lines["billed"] != lines["by_metal"])
-    ]
+    lines = with_classes(parts.drop_duplicates("line"), classes)
+    wrong = lines[differs(lines)]
     return [
         _told(practice, str(lab), str(alloy), str(billed), group)
         for (lab, alloy, billed), group in wrong.groupby(["lab", "alloy_used", "billed"], observed=True)
     ]
+
+
+def with_classes(lines: pd.DataFrame, classes: Mapping[str, str]) -> pd.DataFrame:
+    """The lines with the class that they name, `billed` ("" for none), and that of their alloy, `by_metal` (blank: no alloy)."""
+    return lines.assign(billed=lines["alloy_class"].astype(str), by_metal=lines["alloy_used"].map(classes))
+
+
+def differs(lines: pd.DataFrame) -> pd.Series:
+    """Whether a line names a class, and its alloy is known to be of another."""
+    return (lines["billed"] != "") & lines["by_metal"].notna() & (lines["billed"] != lines["by_metal"])
 
 
 def _told(practice: Practice, lab: str, alloy: str, billed: str, lines: pd.DataFrame) -> Problem:

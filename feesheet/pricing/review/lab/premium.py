@@ -1,0 +1,196 @@
+"""Alloy premiums: what a lab took above the metal's value, against what was agreed or what it usually takes."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from feesheet.costing.places import day_places
+from feesheet.costing.roster import Roster, numbers_of
+from feesheet.formula.model import Block, Model
+from feesheet.formula.numbers import Numbers
+from feesheet.practice import Practice
+from feesheet.pricing.review.findings import Finding
+from feesheet.pricing.review.lab import premium_figures as figures
+from feesheet.pricing.review.lab.alloy_rows import (
+    TESTED,
+    alloy_rows,
+    billed_at,
+    borrowed_words,
+    counts_block,
+    days_left,
+    labs_terms,
+    line_columns,
+    outcome_columns,
+    weight_words,
+    without_quotes,
+)
+from feesheet.pricing.review.lab.letters import (
+    money_words,
+    percent_words,
+    place_words,
+    price_words,
+)
+from feesheet.pricing.review.lab.middles import middle, middles
+from feesheet.pricing.review.lab.premium_history import history_block, history_places
+from feesheet.reference import fixed
+from feesheet.schema import plain
+
+SHEET, TESTS = "Alloy prices", "premium_tests"
+KIND = "alloy premium"
+
+
+def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> None:
+    """Add the alloy lines of the period with their premiums, how many were tested, and the premiums over time."""
+    rows = _rows(model, practice, parts)
+    block = Block(
+        TESTS,
+        SHEET,
+        "Alloy prices against the metal's value",
+        len(rows),
+        "One row an alloy line of the period. A price is the invoice's; the metal's value is that of the invoice date.",
+        label=("test_invoice", "test_alloy"),
+    )
+    _facts(block, rows, who)
+    _held(block, practice, rows)
+    places = history_places(practice, rows)
+    block.counter(
+        "history_no", "Over time no.", places.numbers, "Row in the premiums over time; 0: not tested."
+    )
+    counts = counts_block("premium_counts", "Alloy lines tested for their price", block)
+    for one in (counts, history_block(SHEET, TESTS, places.names), block):
+        model.add(one)
+
+
+def _rows(model: Model, practice: Practice, parts: pd.DataFrame) -> pd.DataFrame:
+    """The lines with the day of their metal value, the age of its quotes and the premium as issued."""
+    rows = alloy_rows(model, practice, parts)
+    days = model.blocks["days"].columns
+    table = pd.DataFrame({"alloy_used": days["alloy"].values, "date": days["date"].values})
+    keys = zip(rows["alloy_used"], rows["date"].astype("datetime64[s]"), strict=True)
+    rows["day_no"] = numbers_of(keys, day_places(table))
+    unquoted, ages = _quotes(model, table)
+    values = np.append(np.asarray(Numbers(model).of("days", "day_value_per_g"), dtype=float), np.nan)
+    worth = rows["weight"] * rows["grams"] * values[rows["day_no"] - 1]
+    rows["premium"] = (rows["amount"] / worth.where(worth > 0) - 1).fillna(0.0)
+    never = without_quotes(practice)
+    rows["quote_days"] = [ages.get(int(day), 0.0) for day in rows["day_no"]]
+    reasons = zip(rows["why_not"], rows["alloy_used"], rows["day_no"], strict=True)
+    rows["outcome"] = [
+        why or never.get(str(alloy)) or ("no quote by that day" if day in unquoted else TESTED)
+        for why, alloy, day in reasons
+    ]
+    return rows
+
+
+def _quotes(model: Model, days: pd.DataFrame) -> tuple[set[int], dict[int, float]]:
+    """The value days on which a metal had no quote yet, and for the others how many days old the oldest quote was."""
+    metals, quotes = model.blocks["day_metals"].columns, model.blocks["quotes"].columns
+    rows = pd.DataFrame({"day_no": metals["day_no"].values, "quote_no": metals["quote_no"].values})
+    unquoted = set(rows.loc[rows["quote_no"] == 0, "day_no"])
+    rows = rows[rows["quote_no"] > 0]
+    quoted_on = pd.to_datetime(pd.Series(quotes["date"].values)).to_numpy()[rows["quote_no"] - 1]
+    meant = pd.to_datetime(days["date"]).to_numpy()[rows["day_no"] - 1]
+    ages = pd.Series((meant - quoted_on) / np.timedelta64(1, "D")).groupby(rows["day_no"].to_numpy()).max()
+    return unquoted, {int(day): float(age) for day, age in ages.items()}
+
+
+def _facts(block: Block, rows: pd.DataFrame, who: Roster) -> None:
+    """What the lines say, and the metal value of their days."""
+    line_columns(block, rows, who)
+    outcome_columns(block, list(rows["outcome"]))
+    block.counter("day_no", "Value no.", list(rows["day_no"]), "Row in the alloy values by day; 0: none.")
+    block.fetch("billed", "Billed", "money", "lines.amount", "line_no")
+    block.fetch("weight", "Weight", "number", "alloy_lines.weight", "alloy_line_no", 0)
+    block.fetch(
+        "grams_in_unit", "Grams in the unit", "exact", "alloy_lines.grams_in_unit", "alloy_line_no", 0
+    )
+    block.worked(figures.line_grams)
+    block.worked(figures.billed_per_g)
+    block.fetch("value_per_g", "Metal value per g", "money_per_g", "days.day_value_per_g", "day_no", 0)
+    block.given(
+        "quote_days", "Age of the quote", list(rows["quote_days"]), "whole",
+        meaning="Days from the oldest quote behind the value to the invoice date.",
+    )  # fmt: skip
+    block.worked(figures.metal_worth)
+    block.worked(figures.premium)
+
+
+def _held(block: Block, practice: Practice, rows: pd.DataFrame) -> None:
+    """What each line is held against, and what it is over."""
+    agreed = labs_terms(practice, "agreed_premium")
+    terms = [agreed.get(plain(lab), np.nan) for lab in rows["lab"]]
+    block.given(
+        "agreed", "Premium agreed", terms, "fraction", meaning="From the Labs table; blank: none agreed."
+    )
+    for name, heading, place in (("lower", "Middle", 0), ("upper", "Middle, from above", 1)):
+        numbers = [pair[place] for pair in _middles(rows)]
+        meaning = "Row, as issued, in the middle of this lab's other lines of the alloy by their premium; 0: too few lines."
+        block.counter(f"{name}_no", f"{heading} no.", numbers, meaning)
+        block.fetch(f"{name}_premium", heading, "fraction", f"{TESTS}.premium", f"{name}_no", 0)
+    block.worked(middle, name="usual", heading="Usual premium", lower="lower_premium", upper="upper_premium")
+    for name, heading, unit in (
+        ("lines_in_window", "Lines of the alloy", "whole"),
+        ("paid_in_window", "Billed for the alloy", "money"),
+        ("value_in_window", "Metal value of the alloy", "money"),
+    ):
+        block.fetch(
+            name, heading, unit, f"alloys.{name}", "alloy_no", 0, "All labs' lines of it in the period."
+        )
+    for function in (
+        figures.others_premium, figures.held_choice, figures.held_premium, figures.held_words,
+        figures.exactly, figures.let_pass, figures.due,
+    ):  # fmt: skip
+        block.worked(function)
+    block.worked(figures.over, name="money")
+    block.worked(figures.is_over)
+
+
+def _middles(rows: pd.DataFrame) -> list[tuple[int, int]]:
+    """The rows in the middle of the same lab's other lines of the alloy, by the premium as issued."""
+    groups = list(zip(rows["lab"].astype(str), rows["alloy_used"].astype(str), strict=True))
+    tested = list(rows["outcome"] == TESTED)
+    return middles(list(rows["premium"]), groups, tested, int(fixed("least_alloy_lines")))
+
+
+def found(
+    model: Model, practice: Practice, who: Roster, parts: pd.DataFrame, numbers: Numbers
+) -> list[Finding]:
+    """The lines that were billed above their metal value by more than is agreed or usual."""
+    rows = alloy_rows(model, practice, parts)
+    names = ("is_over", "money", "premium", "held_premium", "held_choice", "line_grams", "billed", "due")
+    table = rows.assign(**{name: numbers.of(TESTS, name) for name in (*names, "billed_per_g", "value_per_g")})
+    return [
+        Finding(
+            KIND,
+            str(row["lab"]),
+            str(row["site"]),
+            str(row["invoice"]),
+            (int(row["line"]),),
+            TESTS,
+            place + 1,
+            float(row["money"]),
+            _sentence(practice, row),
+            days_left(practice, str(row["lab"]), row["date"]),
+        )
+        for place, row in table[table["is_over"] == 1].iterrows()
+    ]
+
+
+_HELD = {
+    1: "we agreed on {held}",
+    2: "you usually take {held} for this alloy",
+    3: "our other invoices for this alloy have {held}",
+}
+
+
+def _sentence(practice: Practice, row: pd.Series) -> str:
+    """What to ask the lab about a line."""
+    held = _HELD[int(row["held_choice"])].format(held=percent_words(float(row["held_premium"])))
+    return (
+        f"{place_words(row['invoice'], row['date'], row['whole_teeth'])}: {weight_words(row)} of {row['alloy_used']} "
+        f"{billed_at(practice, row)}. By the metal prices that we have for that day, the metal was worth "
+        f"{price_words(practice, row['value_per_g'])} a gram; the price is {percent_words(row['premium'])} above it, and "
+        f"{held}, which makes {money_words(practice, row['due'])}.{borrowed_words(row)} Please credit the difference of "
+        f"{money_words(practice, row['money'])}, or tell us which day's metal price was used."
+    )

@@ -1,0 +1,128 @@
+"""What an alloy line was billed above its metal value, and what it is held against, one small function each."""
+
+from __future__ import annotations
+
+from feesheet.formula.model import figure
+from feesheet.formula.operations import all_of, known, larger, pick, ratio, round_to, same
+from feesheet.formula.tree import Traced
+from feesheet.reference import fixed
+
+HELD_WORDS = (
+    "agreed with the lab",
+    "usual: middle of the lab's other lines of this alloy",
+    "all other lines of this alloy, whatever the lab",
+    "too few lines to tell",
+)
+"""What a premium can be held against, as `held_choice` numbers it."""
+
+
+@figure("Grams", "grams")
+def line_grams(weight: Traced, grams_in_unit: Traced) -> Traced:
+    """Grams on the line. Unit: g."""
+    return weight * grams_in_unit
+
+
+@figure("Billed per g", "money_per_g")
+def billed_per_g(billed: Traced, line_grams: Traced) -> Traced:
+    """What the lab took for a gram of the alloy. Unit: money per g."""
+    return ratio(billed, line_grams, 0)
+
+
+@figure("Premium", "fraction")
+def premium(billed_per_g: Traced, value_per_g: Traced) -> Traced:
+    """What was billed above the metal's value on the day. Unit: fraction of that value; nought where it is not known.
+
+    >>> round(premium(125, 100), 9), premium(125, 0)
+    (0.25, 0)
+    """
+    return ratio(billed_per_g, value_per_g, 1) - 1
+
+
+@figure("Metal value", "money")
+def metal_worth(line_grams: Traced, value_per_g: Traced) -> Traced:
+    """What the metal on the line was worth on the day. Unit: money."""
+    return line_grams * value_per_g
+
+
+@figure("Premium of the alloy's other lines", "fraction")
+def others_premium(
+    paid_in_window: Traced, value_in_window: Traced, billed: Traced, metal_worth: Traced
+) -> Traced:
+    """What all labs took for this alloy above its metal value in the period, this line left out."""
+    return ratio(paid_in_window - billed, value_in_window - metal_worth, 1) - 1
+
+
+@figure("Held against no.", "whole")
+def held_choice(
+    agreed: Traced,
+    lower_no: Traced,
+    lines_in_window: Traced,
+    least_alloy_lines: Traced = fixed("least_alloy_lines"),
+) -> Traced:
+    """1 the agreed premium, 2 the lab's usual one, 3 that of the alloy's other lines, 4 none: too few lines.
+
+    >>> held_choice(0.2, 0, 1), held_choice(float("nan"), 7, 9), held_choice(float("nan"), 0, 4)
+    (1, 2, 3)
+    >>> held_choice(float("nan"), 0, 3)
+    4
+    """
+    open_terms = 1 - known(agreed)
+    unusual = open_terms * (lower_no <= 0)
+    return 1 + open_terms + unusual + unusual * (lines_in_window - 1 < least_alloy_lines)
+
+
+@figure("Premium held against", "fraction")
+def held_premium(
+    held_choice: Traced, agreed: Traced, usual: Traced, others_premium: Traced, premium: Traced
+) -> Traced:
+    """The premium that the line is held against; its own where there are too few lines to tell."""
+    return pick(held_choice, agreed, usual, others_premium, premium)
+
+
+@figure("Which that is", "text")
+def held_words(held_choice: Traced) -> Traced:
+    """Whose premium it is held against."""
+    return pick(held_choice, *HELD_WORDS)
+
+
+@figure("Let pass", "money")
+def let_pass(
+    exactly: Traced,
+    held_premium: Traced,
+    weight: Traced,
+    line_grams: Traced,
+    metal_worth: Traced,
+    money_tolerance: Traced,
+    premium_tolerance: Traced = fixed("premium_tolerance"),
+) -> Traced:
+    """What may be over without a question. Unit: money.
+
+    Where a premium is agreed and the quotes are of the day: half a coin, and half a coin for each gram or other unit of
+    weight, for its price was rounded. Else ten points of the metal's value, or a tenth of a premium of more than all of it.
+    """
+    rounding = money_tolerance * (1 + larger(weight, line_grams))
+    return pick(1 + exactly, metal_worth * premium_tolerance * larger(1, held_premium), rounding)
+
+
+@figure("Held against", "money")
+def due(metal_worth: Traced, held_premium: Traced) -> Traced:
+    """What the line would be with the premium that it is held against. Unit: money."""
+    return metal_worth * (1 + held_premium)
+
+
+@figure("Over", "money")
+def over(tested: Traced, billed: Traced, due: Traced) -> Traced:
+    """What was billed above that; negative: below. Nought where the line was not tested. Unit: money."""
+    return tested * (billed - due)
+
+
+@figure("A finding", "whole")
+def is_over(money: Traced, let_pass: Traced, compare_digits: Traced = fixed("compare_digits")) -> Traced:
+    """1 if it is over by more than is let pass."""
+    return round_to(money - let_pass, compare_digits) > 0
+
+
+@figure("To the cent", "whole")
+def exactly(held_choice: Traced, quote_days: Traced, weekend_days: Traced = fixed("weekend_days")) -> Traced:
+    """1 if a premium is agreed and every quote is of the day or of the last one before a weekend."""
+    return all_of(same(held_choice, 1), quote_days <= weekend_days)
