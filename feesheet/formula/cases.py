@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from feesheet.formula.model import Block, Column, Model
+from feesheet.formula.tree import Node
 
 Key = tuple[str, str]
 """A column as (block, name); a setting as ("", name)."""
@@ -27,7 +28,10 @@ class Cases:
     `name` begins the twin blocks' names, `sheet` is where they stand, `titles` says what each case is. `changed` has
     the columns and settings that are changed: the numbers of rows in the block `changes`, whose columns `factor` and
     `added` say how; 0 where nothing changes. `counters` has counters that a case replaces, with the new numbers.
-    `rows` keeps only some rows (counted from 0) of a block, or of the blocks aligned under that name.
+    `rows` keeps only some rows (counted from 0) of a block, or of the blocks aligned under that name. `worked` has
+    columns that every case works out in another way: the calculation as the base block would have it. `blocks` has
+    blocks whose rows are others in every case, under the names of those that they stand in for: built alike, aligned
+    with none. Without `changed` there need be no block `changes`.
     """
 
     name: str
@@ -37,6 +41,8 @@ class Cases:
     changed: Mapping[Key, CaseRows]
     counters: Mapping[Key, CaseRows] = field(default_factory=dict)
     rows: Mapping[str, Sequence[int]] = field(default_factory=dict)
+    worked: Mapping[Key, Node] = field(default_factory=dict)
+    blocks: Mapping[str, Block] = field(default_factory=dict)
 
     def twin(self, block: str) -> str:
         """The name of a block's twin."""
@@ -62,7 +68,8 @@ def add_twins(
     if columns.get(""):
         model.add(_settings_block(cases, columns[""]))
     for base in [block for block in model.blocks.values() if block.name in columns]:
-        model.add(_twin(cases, base, columns[base.name], groups.get(base.name, {})))
+        rows = cases.blocks.get(base.name, base)
+        model.add(_twin(cases, rows, columns[base.name], groups.get(base.name, {})))
 
 
 def _settings_block(cases: Cases, columns: dict[str, Column]) -> Block:
@@ -95,7 +102,10 @@ def _twin(
     )
     numbers = np.repeat(np.arange(1, count + 1), len(kept))
     twin.counter(CASE, "Case no.", numbers, "Number of the case.")
-    twin.counter(BASE, "Row no.", np.tile(np.asarray(kept) + 1, count), f"Row in the table: {base.title}.")
+    if base.name not in cases.blocks:
+        twin.counter(
+            BASE, "Row no.", np.tile(np.asarray(kept) + 1, count), f"Row in the table: {base.title}."
+        )
     twin.given("case", "Case", [title for title in cases.titles for _ in kept])
     for label in base.label:
         words = base.labels(label)

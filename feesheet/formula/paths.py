@@ -8,10 +8,11 @@ from typing import Any
 import numpy as np
 
 from feesheet.formula.cases import Key
+from feesheet.formula.following import following
 from feesheet.formula.model import Block
 from feesheet.formula.numbers import Numbers
 from feesheet.formula.operations import COLUMN_OPERATIONS
-from feesheet.formula.tiling import LOOK_UPS, TOTALS, following
+from feesheet.formula.tiling import LOOK_UPS, TOTALS
 from feesheet.formula.tree import Call, Node, Whole
 
 Array = np.ndarray[Any, Any]

@@ -8,49 +8,18 @@ no second model.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
 from feesheet.formula.cases import BASE, CASE, CaseRows, Cases, Key, add_twins
+from feesheet.formula.following import following, read_by
 from feesheet.formula.model import Block, Column, Model
-from feesheet.formula.tree import Call, Name, Node, Traced, Value, Whole, call, node, walk
+from feesheet.formula.tree import Call, Name, Node, Traced, Value, Whole, call, node
 
 LOOK_UPS, TOTALS = ("lookup", "lookup_or"), ("total", "count", "total_product")
-
-
-def read_by(model: Model, key: Key) -> Iterator[Key]:
-    """The columns and settings that a column is worked out of."""
-    if not key[0]:
-        return
-    block = model.blocks[key[0]]
-    column = block.columns[key[1]]
-    for tree in (column.tree, *column.trees):
-        for part in walk(tree) if tree is not None else ():
-            if isinstance(part, Whole):
-                yield part.block, part.column
-            elif isinstance(part, Name):
-                home = model.home(part.name, block)
-                members = home.groups.get(part.name, (part.name,)) if home else (part.name,)
-                yield from ((home.name if home else "", member) for member in members)
-
-
-def following(model: Model, sources: set[Key]) -> set[Key]:
-    """Every column that follows from the sources, and the sources themselves."""
-    known: dict[Key, bool] = dict.fromkeys(sources, True)
-
-    def follows(key: Key) -> bool:
-        if key not in known:
-            known[key] = False  # a running total reads itself
-            known[key] = any(follows(other) for other in read_by(model, key))
-        return known[key]
-
-    for block in model.blocks.values():
-        for column in block.columns:
-            follows((block.name, column))
-    return {key for key, yes in known.items() if yes}
 
 
 def tile(model: Model, cases: Cases, wanted: Sequence[Key]) -> None:
@@ -66,7 +35,8 @@ class _Tiler:
 
     def __init__(self, model: Model, cases: Cases) -> None:
         self.model, self.cases = model, cases
-        self.following = following(model, {*cases.changed, *cases.counters})
+        others = {(name, column) for name, block in cases.blocks.items() for column in block.columns}
+        self.following = following(model, {*cases.changed, *cases.counters, *cases.worked, *others})
         self.columns: dict[str, dict[str, Column]] = {}
         self.groups: dict[str, dict[str, tuple[str, ...]]] = {}
 
@@ -80,27 +50,55 @@ class _Tiler:
         if not name:
             made[column] = self._setting(column)
             return
-        block = self.model.blocks[name]
+        block = self.block(name)
         base = block.columns[column]
-        if key in self.following and (base.trees or base.running):
+        if key in self.following and base.trees and key not in self.cases.worked:
             raise NotImplementedError(f"{name}.{column} is not worked out alike on every row by itself")
         if key in self.cases.counters:
             made[column] = replace(base, values=self.kept(block, self.cases.counters[key]))
-            return
-        if key not in self.cases.changed and _has_blanks(base):
+        elif key in self.following and base.running:
+            made[column] = self._running(block, base, *base.running)
+        elif key not in self.cases.changed and self._is_fact(name, base):
             made[column] = replace(base, values=self._repeated(block, base))
-            return
-        tree: Node = call("lookup", Whole(name, column), Name(BASE))
-        if base.tree is not None and any(part in self.following for part in read_by(self.model, key)):
-            tree = self.translated(base.tree, block)
-        if key in self.cases.changed:
-            tree = self._changed(key, tree)
-        made[column] = Column(column, base.heading, base.unit, base.meaning, tree=tree, width=base.width)
+        else:
+            tree = self._worked(key, block, base)
+            made[column] = Column(column, base.heading, base.unit, base.meaning, tree=tree, width=base.width)
+
+    def block(self, name: str) -> Block:
+        """The block that the cases have under that name: the model's, or what stands in for it."""
+        return self.cases.blocks.get(name) or self.model.blocks[name]
+
+    def _is_fact(self, name: str, base: Column) -> bool:
+        """Whether the column stands in the twin as facts: those of other rows, or some that are not known."""
+        return base.values is not None and (name in self.cases.blocks or _has_blanks(base))
+
+    def _worked(self, key: Key, block: Block, base: Column) -> Node:
+        """The calculation of the column as the twin has it; what no case changes is fetched."""
+        tree: Node = call("lookup", Whole(*key), Name(BASE))
+        own = self.cases.worked.get(key, base.tree)
+        if own is not None and (key in self.cases.worked or self._reads_a_change(key)):
+            tree = self.translated(own, block)
+        return self._changed(key, tree) if key in self.cases.changed else tree
+
+    def _reads_a_change(self, key: Key) -> bool:
+        """Whether the cases have other figures than the model in what the column is worked out of, or other rows."""
+        return key[0] in self.cases.blocks or any(part in self.following for part in read_by(self.model, key))
+
+    def _running(self, block: Block, base: Column, amounts: str, key: str) -> Column:
+        """The running total within each case: rows of one key stand together there too."""
+        if list(self.cases.kept_rows(block)) != list(range(block.rows)):
+            raise NotImplementedError(f"{block.name}.{base.name} runs over rows that are not kept")
+        self.need((block.name, amounts))
+        home, numbers = self._numbers(key, block)
+        by = self._apart(home, key, numbers, int(numbers.max(initial=0)) + 1)
+        running = Block("", "", "", 0)
+        running.running_total(base.name, base.heading, base.unit, amounts, by, base.meaning)
+        return running.columns[base.name]
 
     def _changed(self, key: Key, tree: Node) -> Node:
         """What a case makes of the calculation."""
         name, counter = key[0], f"{key[1]}_change"
-        block = self.model.blocks[name]
+        block = self.block(name)
         values = self.kept(block, self.cases.changed[key])
         heading = f"Change no. of {block.columns[key[1]].heading.lower()}"
         self._counter(name, counter, heading, values, "Row in the changed values; 0: as it is.")
@@ -135,7 +133,7 @@ class _Tiler:
                 if (other, column) not in self.following:
                     return Call(operation, (tree.parts[0], self._name(position, block), *rest))
                 self.need((other, column))
-                moved = self._position(position, block, self.model.blocks[other])
+                moved = self._position(position, block, self.block(other))
                 return Call(operation, (Whole(self.cases.twin(other), column), Name(moved), *rest))
             case Call(operation, parts) if operation in TOTALS:
                 return self._total(operation, parts, block)
@@ -169,6 +167,8 @@ class _Tiler:
             raise ValueError(f"{home.name}.{counter} points to rows of {other.name} that are not kept")
         cases = np.arange(len(numbers))[:, None] * len(kept)
         moved = np.where(numbers == 0, 0, row[numbers] + cases)
+        if self._stays(home, counter, numbers, moved):
+            return counter
         name = f"{counter}_in_{other.name}"
         meaning = f"Row of the case in the twin of: {other.title}; 0: none."
         heading = f"{home.columns[counter].heading} of the case: {other.title}"
@@ -184,21 +184,13 @@ class _Tiler:
         key, keys = parts[at], parts[at - 1]
         assert isinstance(key, Name) and isinstance(keys, Whole)
         home, numbers = self._numbers(key.name, block)
-        other, many = self._numbers(keys.column, self.model.blocks[keys.block])
+        other, many = self._numbers(keys.column, self.block(keys.block))
         self._none_left_out(numbers, many, other)
         span = int(max(numbers.max(initial=0), many.max(initial=0))) + 1
-        names = []
-        for owner, counter, found in ((home, key.name, numbers), (other, keys.column, many)):
-            moved = found + np.arange(len(found))[:, None] * span
-            names.append(f"{counter}_by_{span}")
-            heading = f"{owner.columns[counter].heading} of the case, {span} a case"
-            self._counter(
-                owner.name,
-                names[-1],
-                heading,
-                self.kept(owner, moved),
-                "CaseRows with one number belong together.",
-            )
+        names = [
+            self._apart(owner, counter, found, span)
+            for owner, counter, found in ((home, key.name, numbers), (other, keys.column, many))
+        ]
         result: list[Node] = []
         for position, part in enumerate(parts):
             if position == at:
@@ -210,6 +202,25 @@ class _Tiler:
                 self.need((part.block, part.column))
                 result.append(Whole(self.cases.twin(part.block), part.column))
         return Call(operation, tuple(result))
+
+    def _apart(self, home: Block, counter: str, numbers: CaseRows, span: int) -> str:
+        """A counter whose numbers of different cases never meet: each case's stand `span` above those before."""
+        moved = numbers + np.arange(len(numbers))[:, None] * span
+        if self._stays(home, counter, numbers, moved):
+            return counter
+        name, heading = f"{counter}_by_{span}", home.columns[counter].heading
+        heading = f"{heading} of the case, {span} a case"
+        meaning = "CaseRows with one number belong together."
+        self._counter(home.name, name, heading, self.kept(home, moved), meaning)
+        return name
+
+    def _stays(self, home: Block, counter: str, numbers: CaseRows, moved: CaseRows) -> bool:
+        """Whether a counter needs no moving: it then stands in the twin under its own name, unless it stands there in words."""
+        if counter in home.label or not np.array_equal(numbers, moved):
+            return False
+        column = replace(home.columns[counter], values=self.kept(home, numbers))
+        self.columns.setdefault(home.name, {})[counter] = column
+        return True
 
     def _none_left_out(self, numbers: CaseRows, many: CaseRows, other: Block) -> None:
         """ValueError where a total would count rows that are not kept."""

@@ -21,6 +21,7 @@ from feesheet.formula.operations import (
     joined,
     known,
     lookup,
+    lookup_or,
     sum_across,
     times_each,
     total,
@@ -222,6 +223,89 @@ def test_a_running_total_beside_a_change_stays() -> None:
     assert compared(model, cases)["parts", "so_far"] == 0
 
 
+def in_order(model: Model) -> None:
+    """A running cost of the parts, whose items stand together but for the end, where item 1 comes again."""
+    parts = model.blocks["parts"]
+    parts.counter("run_no", "Run no.", [1, 1, 2, 2, 2, 0, 1], "Runs of parts; the last is run 1 again.")
+    parts.running_total("so_far", "So far", "money", "cost", "run_no", "")
+
+
+def test_a_running_total_runs_within_its_case() -> None:
+    """A running total whose amounts or runs a case moves begins anew with the case, though its last run goes on with the first's number."""
+    runs = np.array([[1, 1, 2, 2, 2, 0, 1], [1, 2, 2, 0, 0, 0, 1], [3, 3, 3, 1, 1, 1, 1]])
+    for counters in ({}, {("parts", "run_no"): runs}):
+        model = grown()
+        in_order(model)
+        cases = cases_of(CHANGED, counters=counters)
+        tile(model, cases, [("parts", "so_far")])
+        assert compared(model, cases)["parts", "so_far"] > 0
+        ours = list(np.asarray(Numbers(model).of("case_parts", "so_far")))
+        assert recalculated(model, "case_parts", "so_far") == pytest.approx(ours, rel=1e-12)
+
+
+def test_a_running_total_over_rows_that_are_not_kept_is_refused() -> None:
+    """It would leave amounts out unseen."""
+    model = grown()
+    in_order(model)
+    with pytest.raises(NotImplementedError):
+        tile(model, cases_of(CHANGED, rows={"parts": [0, 1, 2]}), [("parts", "so_far")])
+
+
+def test_one_case_moves_no_numbers() -> None:
+    """With one case the rows are where they were: look-ups and totals go by the numbers that are there."""
+    model = grown()
+    cases = cases_of({PRICE: np.array([[1, 1, 1]])}, ["dearer"])
+    tile(model, cases, [("items", "cost"), ("items", "main_price")])
+    assert compared(model, cases)["items", "cost"] > 0
+    names = {name for twin in ("case_items", "case_parts") for name in model.blocks[twin].columns}
+    assert {"main_no", "price_no", "item_no"} <= names
+    assert not [name for name in names if "_in_" in name or "_by_" in name]
+
+
+def test_worked_out_in_another_way() -> None:
+    """A case may work a column out by another calculation, which reads the case's own figures; what follows goes on from it."""
+    model = grown()
+    model.blocks["parts"].counter("then_no", "Then no.", [3, 0, 1, 1, 2, 3, 0], "0: none.")
+    then = lookup_or(Whole("prices", "taxed"), Name("then_no"), 0)
+    cases = cases_of(CHANGED, worked={("parts", "taxed_here"): then})
+    tile(model, cases, [("items", "cost")])
+    figures = Numbers(model)
+    taxed = np.asarray(figures.of("case_prices", "taxed")).reshape(3, 3)
+    found = np.asarray(figures.of("case_parts", "taxed_here")).reshape(3, 7)
+    assert (found[:, 0] == taxed[:, 2]).all() and (found[:, 2] == taxed[:, 0]).all()
+    assert (found[:, [1, 6]] == 0).all()
+    cost = np.asarray(figures.of("case_items", "cost")).reshape(3, 4)
+    assert cost[:, 0] == pytest.approx(1.1 * taxed[:, 2], rel=1e-12), "its second part has no price then"
+
+
+def test_other_rows_stand_in() -> None:
+    """A block may have other rows in every case: its facts are its own, its figures and those that follow are of its rows."""
+    model = grown()
+    others = Block("parts", "Parts", "Parts", 3)
+    others.counter("item_no", "Item no.", [2, 2, 4], "")
+    others.counter("price_no", "Price no.", [1, 0, 3], "")
+    others.counter("first", "First", [1, 0, 1], "")
+    others.given("grams", "Grams", [2.0, 3.0, 4.0], "number")
+    others.fetch("taxed_here", "Taxed", "money", "prices.taxed", "price_no", 0)
+    others.tree("cost", "Cost", "money", Name("grams") * Name("taxed_here"), "")
+    own = model.blocks["parts"]
+    for changed in (CHANGED, {}):
+        model = grown()
+        cases = cases_of(changed, blocks={"parts": others})
+        tile(model, cases, [("items", "cost"), ("items", "grams"), ("items", "first_cost"), ("plans", "net")])
+        assert model.blocks["parts"].rows == own.rows
+        assert model.blocks["case_parts"].rows == 3 * 3
+        figures = Numbers(model)
+        prices = figures.of("case_prices" if changed else "prices", "taxed")
+        taxed = np.broadcast_to(np.asarray(prices).reshape(-1, 3), (3, 3))
+        nought = np.zeros(3)
+        costs = np.array([nought, 2 * taxed[:, 0], nought, 4 * taxed[:, 2]]).T
+        assert np.asarray(figures.of("case_items", "cost")).reshape(3, 4) == pytest.approx(costs, rel=1e-12)
+        assert list(figures.of("case_items", "grams")) == [0, 5, 0, 4] * 3
+        ours = list(np.asarray(figures.of("case_items", "first_cost")))
+        assert recalculated(model, "case_items", "first_cost") == pytest.approx(ours, rel=1e-12)
+
+
 def test_one_counter_in_two_totals() -> None:
     """Two totals by one key over rows of different counters, one of which counts higher, don't mix up their cases."""
     model = grown()
@@ -274,20 +358,15 @@ def _worked_counter(model: Model) -> Key:
     return "items", "by_next"
 
 
-def _running(model: Model) -> Key:
-    model.blocks["parts"].running_total("so_far", "So far", "money", "cost", "item_no", "")
-    return "parts", "so_far"
-
-
 def _row_by_row(model: Model) -> Key:
     trees = [lookup(Whole("prices", "taxed"), Value(1.0)), Value(0.0), Value(0.0), Name("main_price")]
     model.blocks["items"].listed("listed", "Listed", "money", trees, "")
     return "items", "listed"
 
 
-@pytest.mark.parametrize("make", [_whole_column, _one_cell, _worked_counter, _running, _row_by_row])
+@pytest.mark.parametrize("make", [_whole_column, _one_cell, _worked_counter, _row_by_row])
 def test_what_can_not_be_tiled_is_refused(make: Callable[[Model], Key]) -> None:
-    """A figure of a whole column, a running total, a column worked out row by row, or a counter that is worked out, is refused where it would move."""
+    """A figure of a whole column, a column worked out row by row, or a counter that is worked out, is refused where it would move."""
     model = grown()
     with pytest.raises(NotImplementedError):
         tile(model, cases_of(CHANGED), [make(model)])
