@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import timedelta
 
 import numpy as np
@@ -32,7 +32,7 @@ LEAST = {
     "alloy without metal": "1.00",
     "alloy in the price": "1.00",
     "double alloy": "any",
-    "billed twice": "any",
+    "billed twice": "any with a case number, or a number with an ending",
     "missing credit": "1.00",
     "remake of the lab's": "1.00",
     "total differs": "1.00",
@@ -43,7 +43,7 @@ PREMIUM_LEAST, GRAMS_LEAST = 0.25, 1.0
 ACCEPTED = {
     "units times price": ("units times price", "over the price list"),
     "over the price list": ("over the price list",),
-    "double alloy": ("billed twice", "grams"),
+    "double alloy": ("alloy in the price", "billed twice", "grams"),
     "missing credit": ("credit open", "remake of the lab's"),
     "remake of the lab's": ("remake of the lab's", "credit open"),
     "class": ("class", "not as prescribed"),
@@ -65,7 +65,10 @@ class Fault:
     money: float
     off: float | None
     sure: bool = True
+    may: list[Row] = field(default_factory=list)
+    """Rows that may be named too: what else was billed for the same work."""
     lines: tuple[int, ...] = ()
+    beside: tuple[int, ...] = ()
     instead: tuple[int, ...] = ()
     """Lines of which one is enough: of two equal ones, either is the one too many."""
 
@@ -99,6 +102,7 @@ class Planter:
         positions = {id(row): at for at, (_, row) in enumerate(self.clean.lines())}
         for fault in faults:
             fault.lines = tuple(sorted(positions[id(row)] for row in fault.rows))
+            fault.beside = tuple(positions[id(row)] for row in fault.may)
             fault.instead = fault.lines if fault.kind == "double alloy" else ()
         return faults
 
@@ -259,25 +263,30 @@ def double_alloy(planter: Planter) -> Fault | None:
 
 
 def billed_twice(planter: Planter) -> Fault | None:
-    """A case billed again under another number, one to four weeks later: the whole invoice where it is one case's."""
+    """A case billed again one to four weeks later, under a new number or the old one with an ending."""
     clean = planter.clean
-    found = planter.place(
-        lambda paper, event: _made(planter, event) and (clean.last - paper.day).days > 40
-        and not any(one.credits is not None or one.remake for one in paper.events)
-    )  # fmt: skip
+
+    def fits(paper: Paper, event: Event) -> bool:
+        others = any(one.credits is not None or one.remake for one in paper.events)
+        return _made(planter, event) and (clean.last - paper.day).days > 40 and not others
+
+    found = planter.place(fits)
     if found is None:
         return None
     paper, event = found
     again = copy.copy(event)
     again.rows = [dict(row) for row in event.rows if row["kind"] != "freight"]
     day = paper.day + timedelta(days=int(planter.rng.integers(3, 29)))
-    twin = Paper(paper.lab, paper.site, day, f"{paper.number}-2", [again])
+    ending = bool(planter.rng.random() < 0.4)
+    number = f"{paper.number}-2" if ending else f"{paper.number[:5]}-9{len(clean.papers):03}"
+    twin = Paper(paper.lab, paper.site, day, number, [again])
     clean.papers.append(twin)
-    planter.taken.add(twin.number)
+    planter.taken.add(number)
     money = round(sum(row["amount"] for row in again.rows), 2)
     rows = [row for row in again.rows if row["kind"] in ("unit fee", "alloy")]
+    may = [row for row in again.rows if row not in rows]
     left = money - sum(row["amount"] for row in rows)
-    return Fault("billed twice", twin.number, rows, money, abs(left) + MONEY)
+    return Fault("billed twice", number, rows, money, left + MONEY, bool(event.case) or ending, may)
 
 
 def missing_credit(planter: Planter) -> Fault | None:
