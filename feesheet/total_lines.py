@@ -1,4 +1,4 @@
-"""Which control line of an invoice is its own total, and not a subtotal, a balance or a payment."""
+"""Which control line of an invoice is its own total, and not a subtotal, a balance or a payment; and which is a payment."""
 
 from __future__ import annotations
 
@@ -36,3 +36,22 @@ def is_total(lines: pd.DataFrame) -> np.ndarray:
 def _kinds(lines: pd.DataFrame) -> np.ndarray:
     words = [plain(word) for word in lines["kind"].cat.categories]
     return np.asarray(np.array(words, dtype=str)[lines["kind"].cat.codes.to_numpy()])
+
+
+def is_payment(lines: pd.DataFrame) -> np.ndarray:
+    """Whether each line says what was paid: typed as a payment, or as a balance that is worded as one.
+
+    What is still to be paid ("Payment due") is none.
+    """
+    control = np.asarray(line_treatments(lines) == "control")
+    if not control.any():
+        return control
+    kinds, wordings = _kinds(lines), lines["product"].cat
+    worded = np.array([_worded_payment(plain(word)) for word in wordings.categories], dtype=bool)
+    balance = np.isin(kinds, ("balance", "previous balance"))
+    return np.asarray(control & ((kinds == "payment") | (balance & worded[wordings.codes.to_numpy()])))
+
+
+def _worded_payment(words: str) -> bool:
+    first, *rest = words.split() or [""]
+    return first in ("payment", "payments", "paid") and "due" not in rest
