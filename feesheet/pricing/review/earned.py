@@ -20,7 +20,7 @@ from feesheet.pricing.inputs import FULL_FEE
 from feesheet.pricing.plans import allowed_amounts
 from feesheet.pricing.results import margin
 from feesheet.pricing.review import earned_figures as figures
-from feesheet.pricing.review.left_out import lab_units_left_out, seated_left_out
+from feesheet.pricing.review.left_out import lab_units_left_out, other_days_only, seated_left_out
 from feesheet.pricing.review.period import Period
 from feesheet.pricing.review.period_units import SHEET, add_period_units, tooth_regions
 from feesheet.pricing.review.seated import (
@@ -84,7 +84,7 @@ def add_earned(
     worked_out = Numbers(model)
     if basis.now_seated:
         return seated_left_out(practice, rows, worked_out)
-    return lab_units_left_out(practice, parts, worked_out)
+    return [*other_days_only(practice), *lab_units_left_out(practice, parts, worked_out)]
 
 
 def _grain(practice: Practice, who: Roster, rows: pd.DataFrame, basis: Basis) -> list[Row]:

@@ -13,6 +13,7 @@ from feesheet.problems import Problem, Sort
 
 CORRECT = "Correct its code, site or plan, or type the fee row or the plan that it belongs to."
 GIVE_A_FEE = "Type the current fee of a code for them, or what was seated."
+OTHER_PERIOD = "Ask for another period, or add what was seated in this one."
 TYPE_IT = 'Type what came in under "Received".'
 
 
@@ -43,6 +44,17 @@ def _counted_as_promised(practice: Practice, rows: pd.DataFrame, money: np.ndarr
         )
         first = int(rows.loc[untyped, "position"].iloc[0])
         yield Problem("assumed", what, TYPE_IT, *practice.place("seated", first, "received"))
+
+
+def other_days_only(practice: Practice) -> Iterator[Problem]:
+    """One notice if work seated is given, but none of the period: what is known of the labs stands in for it."""
+    rows = practice.tables["seated"]
+    if len(rows):
+        what = (
+            f"None of the {len(rows)} row(s) of work seated is of the period; units are taken from the labs' "
+            "invoices, money from fees and plans."
+        )
+        yield Problem("assumed", what, OTHER_PERIOD, *practice.place("seated", 0, "seated_on"))
 
 
 def lab_units_left_out(practice: Practice, parts: pd.DataFrame, numbers: Numbers) -> list[Problem]:

@@ -126,8 +126,11 @@ def _allowed_on_the_day(practice: Practice, rows: pd.DataFrame) -> list[float]:
 
 def seated_block(practice: Practice, rows: pd.DataFrame, earned_no: list[int]) -> Block:
     """The rows with the figures that each is worth; `earned_no` is the row of what was earned, 0 where it is left out."""
+    others = len(practice.tables["seated"]) - len(rows)
     blank = (
-        "What is not typed as received counts what plan and fee promise. Received is taken as typed, card costs "
+        f"{others} row(s) of other days are not here. "
+        * (others > 0)
+        + "What is not typed as received counts what plan and fee promise. Received is taken as typed, card costs "
         "are not taken off. Patients' names and case numbers are left away."
     )
     block = Block("seated", "Work seated", "Work seated", len(rows), blank, label=("code", "site"))
