@@ -103,8 +103,8 @@ class Reviewed:
         )
         return Roster(sites, sites, materials, dict.fromkeys(materials, ""), (), (), rows)
 
-    def model(self) -> Model:
-        """The blocks that the review's other parts make, and why the result changed."""
+    def model(self, then_money: list[float] | None = None) -> Model:
+        """The blocks that the review's other parts make, and why the result changed; `then_money`: where money is known apart."""
         model, who = Model(), self.roster()
         for number in fixed_numbers().values():
             setting = Setting(number.name, number.heading, number.unit, number.value, "", fixed=True)
@@ -114,6 +114,8 @@ class Reviewed:
         self._costs(model, who)
         self._sites(model)
         self._then_items(model)
+        if then_money is not None:
+            model.blocks["then_items"].given("then_money", "Money then", then_money, "money")
         self._earned(model)
         if self.gone is not None:
             gone = model.add(Block("gone_items", "Changes by item", "Gone", len(self.gone)))

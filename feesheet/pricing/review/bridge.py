@@ -111,7 +111,7 @@ def _materials_block(who: Roster) -> Block:
     shown = materials_shown(who)
     rest = "" in set(who.items["material"])
     block = Block(
-        "changes_by_material",
+        "changes_material",
         SHEET,
         "Why it changed, by material",
         len(shown) + rest,
@@ -160,11 +160,11 @@ def _change_checks(model: Model) -> list[Check]:
             sum_of("item_changes.explained"),
             _height(model, "item_changes", "explained"),
         ),
-        ("Left now by material, against the items", sum_of("changes_by_material.left_now"), items),
-        ("Left then by material, against the items", sum_of("changes_by_material.left_then"), before),
+        ("Left now by material, against the items", sum_of("changes_material.left_now"), items),
+        ("Left then by material, against the items", sum_of("changes_material.left_then"), before),
         (
             "Steps by material, against the items",
-            sum_of("changes_by_material.effects"),
+            sum_of("changes_material.effects"),
             sum_of("item_changes.effects"),
         ),
         (f"Price, volume and mix, {NEW_VOLUME}, against the revenue", price_volume_mix + loose, revenue),

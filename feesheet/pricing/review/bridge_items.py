@@ -14,7 +14,7 @@ from feesheet.costing.components import (
 from feesheet.costing.roster import Roster
 from feesheet.formula.model import Block, Model, figure
 from feesheet.formula.operations import ratio
-from feesheet.formula.tree import Name, Traced, added, figure_in, walk
+from feesheet.formula.tree import Name, Traced, added, figure_in, node, walk
 from feesheet.pricing.checks import agrees
 from feesheet.pricing.review import variances as made
 from feesheet.pricing.review.bridge_steps import STEPS
@@ -26,9 +26,15 @@ _BUILT_IN = {part.name for part in (LAB_FEE, ALLOY_COST, SUPPLIES, PEOPLE_COST, 
 
 
 @figure("Left then", "money")
-def left_then(then_units: Traced, then_received: Traced, then_unit_cost: Traced) -> Traced:
+def left_then(then_units: Traced, then_received: Traced, then_unit_cost: Traced, old_loose: Traced) -> Traced:
     """What was left then of the money received, after all costs of the units. Unit: money of the period."""
-    return then_units * (then_received - then_unit_cost)
+    return then_units * (then_received - then_unit_cost) + old_loose
+
+
+@figure("Received then", "money")
+def revenue_then(then_units: Traced, then_received: Traced, old_loose: Traced) -> Traced:
+    """Units times money a unit, then, and money without units. Unit: money of the period."""
+    return then_units * then_received + old_loose
 
 
 @figure("In all", "number")
@@ -98,6 +104,8 @@ def _amounts_block(model: Model, who: Roster) -> Block:
         block.total(name, heading, unit, source, "earned.item_no", "amount_no")
     block.worked(made.price_now, name="now_price")
     block.worked(made.price_then, name="old_price")
+    block.worked(made.money_without_units, name="now_loose", heading="Money without units now")
+    _old_loose(model, block)
     for name, heading, of_a_unit in (
         ("now_grams", "Alloy now", "alloy_g"),
         ("old_grams", "Alloy as then", "then_alloy_g"),
@@ -115,6 +123,17 @@ def _amounts_block(model: Model, who: Roster) -> Block:
         "other_cost", "Other costs", "money", own, "The practice's own parts of the cost. Unit: money a unit."
     )
     return block
+
+
+def _old_loose(model: Model, block: Block) -> None:
+    """Money without units then, where money then is known apart from units; else nought."""
+    name, heading = "old_loose", "Money without units then"
+    if "then_money" in model.blocks["then_items"].columns:
+        block.worked(
+            made.money_without_units, name, heading, now_units="then_units", now_received="then_money"
+        )
+    else:
+        block.tree(name, heading, "money", node(0), "Money is only known a unit.")
 
 
 def _own_parts(model: Model) -> list[str]:
@@ -141,7 +160,7 @@ def _effects() -> dict[str, Traced]:
         "effect_price": made.price_variance(Name("now_price"), old_price, units),
         "effect_volume": made.volume_effect(growth, then_units, old_price),
         "effect_mix": made.mix_effect(units, then_units, growth, old_price),
-        "effect_loose": made.money_without_units(units, Name("now_received")),
+        "effect_loose": Name("now_loose") - Name("old_loose"),
         "effect_volume_cost": uses("then_units", "now_units", "then_unit_cost"),
         "effect_lab": costs("then_lab_fee", "lab_fee"),
         "effect_grams": uses("old_grams", "now_grams", "then_alloy_price_per_g"),
@@ -196,15 +215,10 @@ def _revenue_block(who: Roster) -> Block:
         label=("code", "site"),
     )
     item_facts(block, who)
+    block.worked(revenue_then)
     price, old_price = Name("now_price"), Name("old_price")
     units, then_units = Name("now_units"), Name("then_units")
     for name, heading, tree, meaning in (
-        (
-            "revenue_then",
-            "Received then",
-            then_units * Name("then_received"),
-            "Units times money a unit, then.",
-        ),
         (
             "price_alone",
             "Price alone",

@@ -1,5 +1,6 @@
 """Why a figure is not what it was, and what capacity costs that nobody uses: each calculation once.
 
+Units that add up to nought may differ from it in the sixteenth digit: digits that no comparison needs are left out of what divides.
 Price and quantity: a price is judged at the new quantity, a quantity at the old price. Price, volume and mix are told in two
 conventions; each adds up to the whole change, and a table must name the one that it follows.
 """
@@ -7,8 +8,9 @@ conventions; each adds up to the whole change, and a table must name the one tha
 from __future__ import annotations
 
 from feesheet.formula.model import figure
-from feesheet.formula.operations import any_of, ratio, same, when
+from feesheet.formula.operations import any_of, ratio, round_to, same, when
 from feesheet.formula.tree import Traced
+from feesheet.reference import fixed
 
 NEW_VOLUME = "price at the new volume"
 """Convention: price at the new quantities, volume at the old mix and the old prices, mix what is left."""
@@ -38,13 +40,15 @@ def quantity_variance(now_quantity: Traced, then_quantity: Traced, then_price: T
 
 
 @figure("Growth", "change")
-def growth(now_in_all: Traced, then_in_all: Traced) -> Traced:
+def growth(
+    now_in_all: Traced, then_in_all: Traced, compare_digits: Traced = fixed("compare_digits")
+) -> Traced:
     """Change of all units together, as a share of those then; nought where there was nothing then: all is mix.
 
     >>> growth(2500, 2000), growth(2500, 0)
     (0.25, 0.0)
     """
-    return ratio(now_in_all - then_in_all, then_in_all, 0)
+    return ratio(now_in_all - then_in_all, round_to(then_in_all, compare_digits), 0)
 
 
 @figure("Volume", "money")
@@ -68,9 +72,14 @@ def price_and_volume(
 
 
 @figure("Received a unit, now", "money")
-def price_now(now_received: Traced, now_units: Traced, then_received: Traced) -> Traced:
+def price_now(
+    now_received: Traced,
+    now_units: Traced,
+    then_received: Traced,
+    compare_digits: Traced = fixed("compare_digits"),
+) -> Traced:
     """What came in for a unit now; where no unit was made, what came in then, so that the price tells nothing. Unit: money."""
-    return ratio(now_received, now_units, then_received)
+    return ratio(now_received, round_to(now_units, compare_digits), then_received)
 
 
 @figure("Received a unit, then", "money")
@@ -81,9 +90,11 @@ def price_then(then_units: Traced, then_received: Traced, now_price: Traced) -> 
 
 
 @figure("Money without units", "money")
-def money_without_units(now_units: Traced, now_received: Traced) -> Traced:
+def money_without_units(
+    now_units: Traced, now_received: Traced, compare_digits: Traced = fixed("compare_digits")
+) -> Traced:
     """Money of an item whose units add up to nought, as of work paid late. Unit: money."""
-    return when(same(now_units, 0), now_received, 0)
+    return when(same(round_to(now_units, compare_digits), 0), now_received, 0)
 
 
 @figure("Rate", "money_per_min")
