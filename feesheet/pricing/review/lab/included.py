@@ -1,0 +1,94 @@
+"""Alloy on top of a price that includes it, and the alloy of one work billed a second time on its invoice."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from feesheet import reference
+from feesheet.costing.lab_prices import all_in_labs
+from feesheet.costing.meaning import ALLOY
+from feesheet.costing.roster import Roster
+from feesheet.formula.model import Model
+from feesheet.formula.numbers import Numbers
+from feesheet.practice import Practice
+from feesheet.pricing.review.findings import Finding
+from feesheet.pricing.review.lab.alloy_of_units import charged_alloy, units_behind
+from feesheet.pricing.review.lab.letters import grams_words, money_words
+from feesheet.pricing.review.lab.line_tests import amount_columns, back_words, findings, tested_block, where
+from feesheet.pricing.review.lab.no_metal import without_metal
+from feesheet.pricing.review.lab.paid_back import add_paid_back
+from feesheet.pricing.review.lab.twice import billed_again, whole_money
+from feesheet.schema import plain
+
+TEST = "included_tests"
+ALL_IN, DOUBLE = "price holds the alloy", "alloy a second time"
+
+
+def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> None:
+    """Add the alloy lines of labs whose price holds it, and second ones of the same grams for the same work."""
+    add_paid_back(model, parts)
+    rows = _rows(practice, who, parts, billed_again(model, practice, who, parts))
+    block = tested_block(
+        TEST,
+        "Alloy that is paid already",
+        rows,
+        "Labs whose alloy billing is all-in; and lines of the same alloy, grams and amount beyond the works of their teeth on the invoice.",
+    )
+    block.given("why", "Why", list(rows["why"]), width=24)
+    amount_columns(block)
+    block.worked(whole_money, name="money")
+    model.add(block)
+
+
+def found(
+    model: Model, practice: Practice, who: Roster, parts: pd.DataFrame, numbers: Numbers
+) -> list[Finding]:
+    """Alloy that the unit's price or another line has paid for."""
+    why, back = (numbers.of(TEST, name) for name in ("why", "paid_back"))
+
+    def says(row: int, line: pd.Series, money: float) -> str:
+        billed, due = (money_words(practice, amount) for amount in (line["amount"], money))
+        grams = line["weight"] * (reference.grams_in(str(line["weight_unit"])) or np.nan)
+        reason = (
+            "your prices include the alloy, as agreed"
+            if why[row] == ALL_IN
+            else f"{grams_words(grams)} of the same alloy stand on the invoice for this work already"
+        )
+        return (
+            f"{where(line)}: alloy at {billed} was billed, but {reason}."
+            f"{back_words(practice, float(back[row]))} Please credit {due}."
+        )
+
+    return findings("alloy in the price", TEST, model, practice, parts, numbers, says)
+
+
+def _rows(practice: Practice, who: Roster, parts: pd.DataFrame, again: set[int]) -> pd.DataFrame:
+    """The found lines with their row `line_no` and `why`."""
+    alloy = charged_alloy(parts, again)
+    alloy = alloy[~alloy["line"].isin(without_metal(who, parts, again)["line"])].reset_index(drop=True)
+    all_in = alloy["lab"].astype(str).map(plain).isin(all_in_labs(practice))
+    inside = (all_in & ~alloy["no_crown"].astype(bool)).to_numpy(dtype=bool)
+    second = alloy["line"].isin(_second_ones(alloy, parts)).to_numpy(dtype=bool)
+    alloy = alloy.assign(why=np.select([inside, second], [ALL_IN, DOUBLE], ""))
+    return alloy[inside | second].reset_index(drop=True)
+
+
+def _second_ones(alloy: pd.DataFrame, parts: pd.DataFrame) -> list[int]:
+    """Alloy lines that repeat another of their invoice, beyond the works that they may be for.
+
+    A line that names its teeth is for them all, so that a work has one; where the teeth are those of the invoice's units,
+    each unit may have its own.
+    """
+    weighed = alloy[(alloy["treatment"] == ALLOY) & (alloy["weight"] > 0) & (alloy["whole_teeth"] != "")]
+    behind = (
+        units_behind(weighed, parts)
+        .groupby("line")
+        .agg(works=("of_line", "nunique"), units=("of_units", "sum"))
+    )
+    named = weighed["teeth"].astype(str).str.strip() != ""
+    works, units = (weighed["line"].map(behind[name]).fillna(1.0) for name in ("works", "units"))
+    same = ["invoice_no", "case_no", "whole_teeth", "alloy_used", "weight", "weight_unit", "amount"]
+    number = weighed.groupby(same, observed=True, sort=False).cumcount() + 1
+    second = weighed["line"][number > np.maximum(works.where(named, units), 1)]
+    return [int(line) for line in second]

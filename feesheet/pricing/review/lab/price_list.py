@@ -1,0 +1,124 @@
+"""Units that were billed above the lab's own price list."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from feesheet.costing.included_alloy import says_included
+from feesheet.costing.lab_prices import all_in_labs, quote_rows
+from feesheet.costing.meaning import UNIT
+from feesheet.costing.roster import Roster, numbers_of
+from feesheet.formula.model import Model, figure
+from feesheet.formula.numbers import Numbers
+from feesheet.formula.operations import ratio, smaller
+from feesheet.formula.tree import Traced
+from feesheet.practice import Practice
+from feesheet.pricing.review.findings import Finding
+from feesheet.pricing.review.lab import line_sums
+from feesheet.pricing.review.lab.letters import money_words
+from feesheet.pricing.review.lab.line_tests import (
+    amount_columns,
+    back_words,
+    findings,
+    tested_block,
+    units_words,
+    were,
+    where,
+)
+from feesheet.pricing.review.lab.paid_back import add_paid_back
+from feesheet.pricing.review.lab.twice import billed_again
+from feesheet.schema import plain
+
+TEST = "price_tests"
+
+
+@figure("Billed a unit", "money")
+def price_billed(amount: Traced, wrong_sum: Traced, units: Traced) -> Traced:
+    """What was billed for one unit, a wrong sum left out. Unit: money a unit."""
+    return ratio(amount - wrong_sum, units, 0)
+
+
+@figure("Of it for the price", "money")
+def back_left(wrong_sum: Traced, paid_back: Traced) -> Traced:
+    """What came back beyond a wrong sum; nought or less. Unit: money."""
+    return smaller(0, wrong_sum + paid_back)
+
+
+@figure("Money", "money")
+def price_money(
+    amount: Traced, wrong_sum: Traced, units: Traced, list_price: Traced, back_left: Traced
+) -> Traced:
+    """The amount less the units at the list's price, less a wrong sum (asked back by its own test) and what came back. Unit: money."""
+    return amount - wrong_sum - units * list_price + back_left
+
+
+def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> None:
+    """Add the tested lines: units of the period whose lab has a price for their material."""
+    add_paid_back(model, parts)
+    line_sums.add(model, practice, who, parts)
+    rows = _rows(practice, who, parts, billed_again(model, practice, who, parts))
+    sums = model.blocks[line_sums.TEST].columns["line_no"].values
+    block = tested_block(
+        TEST,
+        "Units against the price list",
+        rows,
+        "Unit fees in the practice's own currency, copies and work billed twice left out. A list has one price a material.",
+    )
+    block.given("material", "Material", pd.Categorical(rows["material"].astype(str)), width=24)
+    block.counter("price_no", "Price no.", rows["price_no"].to_numpy(), "Row in the quoted prices.")
+    sum_no = numbers_of(rows["line_no"], [] if sums is None else list(sums))
+    block.counter("sum_no", "Sum no.", sum_no, "Row in units times price; 0: no unit price.")
+    block.fetch("units", "Units", "units", "lines.units", "line_no", meaning="Units of the line.")
+    amount_columns(block)
+    block.fetch(
+        "wrong_sum",
+        "Wrong sum",
+        "money",
+        "sum_tests.sum_over",
+        "sum_no",
+        0,
+        "More than units times price on the line.",
+    )
+    block.worked(price_billed)
+    block.fetch("list_price", "List price", "money", "lab_prices.quoted_price", "price_no")
+    block.worked(back_left)
+    block.worked(price_money, name="money")
+    model.add(block)
+
+
+def found(
+    model: Model, practice: Practice, who: Roster, parts: pd.DataFrame, numbers: Numbers
+) -> list[Finding]:
+    """Lines whose units cost more than the lab's list says."""
+    billed, listed, back = (numbers.of(TEST, name) for name in ("price_billed", "list_price", "back_left"))
+
+    def says(row: int, line: pd.Series, money: float) -> str:
+        price, of_list, due = (money_words(practice, amount) for amount in (billed[row], listed[row], money))
+        each = "" if line["units"] == 1 else " each"
+        return (
+            f"{where(line)}: {units_words(line)} {were(line['units'])} billed at {price}{each}; your price list has {of_list}."
+            f"{back_words(practice, float(back[row]))} Please credit {due}."
+        )
+
+    return findings("over the price list", TEST, model, practice, parts, numbers, says)
+
+
+def _rows(practice: Practice, who: Roster, parts: pd.DataFrame, again: set[int]) -> pd.DataFrame:
+    """The tested lines with the row of their price."""
+    lines = parts.assign(line_no=np.arange(1, len(parts) + 1)).drop_duplicates("line")
+    lines = lines[(lines["treatment"] == UNIT) & lines["in_window"] & ~lines["copy"] & ~lines["primary"]]
+    lines = lines[(lines["amount"] > 0) & (lines["units"] > 0) & ~lines["line"].isin(again)]
+    if "billed_currency" in lines:
+        lines = lines[lines["billed_currency"].astype(str) == str(practice.settings["currency"])]
+    quotes = quote_rows(practice, who)
+    usable = (quotes["milling_no"] == 0) & (quotes["typed"] > 0) & (quotes["material"] != "")
+    names = [(plain(lab), material) if use else None
+             for lab, material, use in zip(quotes["lab"], quotes["material"], usable, strict=True)]  # fmt: skip
+    labs = lines["lab"].astype(str).map(plain)
+    lines = lines.assign(price_no=numbers_of(zip(labs, lines["material"], strict=True), names))
+    all_in, metal = all_in_labs(practice), {name for name, alloy in who.alloy_of.items() if alloy}
+    told = {words: says_included(words) for words in lines["product"].astype(str).unique()}
+    holds_alloy = [material in metal and lab not in all_in and told[words]
+                   for material, lab, words in zip(lines["material"], labs, lines["product"].astype(str), strict=True)]  # fmt: skip
+    return lines[(lines["price_no"] > 0) & ~np.array(holds_alloy, dtype=bool)].reset_index(drop=True)
