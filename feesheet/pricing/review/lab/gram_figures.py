@@ -8,8 +8,8 @@ from feesheet.formula.tree import Traced
 from feesheet.reference import fixed
 
 BASES = (
-    "own volume of that region, times this alloy's density",
-    "own grams of that region",
+    "own volume of such a unit, times this alloy's density",
+    "own grams of such a unit",
     "starting grams that were typed",
     "nothing of one's own: the most that is plausible",
 )
@@ -33,7 +33,7 @@ def unit_volume(unit_grams: Traced, density: Traced) -> Traced:
     """How large the casting of one unit is; 0: the alloy's density is not known. Unit: cm³.
 
     >>> round(unit_volume(3.1, 15.5), 9), unit_volume(3.1, 0)
-    (0.2, 0)
+    (0.2, 0.0)
     """
     return ratio(unit_grams, density, 0)
 
@@ -42,7 +42,7 @@ def unit_volume(unit_grams: Traced, density: Traced) -> Traced:
 def usual_unit(
     part_basis: Traced, usual_volume: Traced, density: Traced, usual_own: Traced, starting_g: Traced
 ) -> Traced:
-    """The grams that a unit of that material and region usually has, in this alloy. Unit: g; 0 where nothing tells.
+    """The grams that a unit of that material and size of tooth usually has, in this alloy. Unit: g; 0 where nothing tells.
 
     A denser alloy makes the same casting heavier: 0.2 cm³ are 3.1 g at 15.5 g/cm³ and 1.7 g at 8.4.
     """
@@ -50,9 +50,9 @@ def usual_unit(
 
 
 @figure("Usual grams of the part", "grams")
-def part_usual(usual_unit: Traced, part_units: Traced, part_share: Traced) -> Traced:
-    """Usual grams of the line's units in that region. Unit: g."""
-    return usual_unit * part_units * part_share
+def part_usual(usual_unit: Traced, part_units: Traced, part_share: Traced, of_part: Traced) -> Traced:
+    """Usual grams of the line's units of that size. Unit: g."""
+    return usual_unit * part_units * part_share * of_part
 
 
 @figure("Usual grams a unit", "grams")

@@ -40,7 +40,7 @@ KIND = "grams"
 
 
 def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> None:
-    """Add the alloy lines of the period with their grams a unit, their parts by tooth region, and how many were tested."""
+    """Add the alloy lines of the period with their grams a unit, their parts by size of tooth, and how many were tested."""
     rows = _rows(model, practice, parts)
     split = split_rows(model, who, parts, rows)
     block = Block(
@@ -56,7 +56,7 @@ def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> N
     numbers = range(1, len(rows) + 1)
     basis = [int(worst.get(number, NOTHING)) for number in numbers]
     block.counter(
-        "basis_no", "Basis no.", basis, "The weakest of its regions: 1 volume, 2 grams, 3 typed, 4 none."
+        "basis_no", "Basis no.", basis, "The weakest of its parts: 1 volume, 2 grams, 3 typed, 4 none."
     )
     block.total(
         "usual_line", "Usual grams of the line", "grams", f"{PARTS}.part_usual", f"{PARTS}.test_no", "no"

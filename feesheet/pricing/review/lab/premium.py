@@ -25,6 +25,7 @@ from feesheet.pricing.review.lab.alloy_rows import (
     weight_words,
     without_quotes,
 )
+from feesheet.pricing.review.lab.highest_days import highest_blocks, highest_days
 from feesheet.pricing.review.lab.letters import (
     money_words,
     percent_words,
@@ -58,7 +59,8 @@ def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> N
         "history_no", "Over time no.", places.numbers, "Row in the premiums over time; 0: not tested."
     )
     counts = counts_block("premium_counts", "Alloy lines tested for their price", block)
-    for one in (counts, history_block(SHEET, TESTS, places.names), block):
+    over_time = history_block(SHEET, TESTS, places.names)
+    for one in (counts, over_time, block, *highest_blocks(model, practice, highest_days(practice, rows))):
         model.add(one)
 
 
@@ -69,6 +71,9 @@ def _rows(model: Model, practice: Practice, parts: pd.DataFrame) -> pd.DataFrame
     table = pd.DataFrame({"alloy_used": days["alloy"].values, "date": days["date"].values})
     keys = zip(rows["alloy_used"], rows["date"].astype("datetime64[s]"), strict=True)
     rows["day_no"] = numbers_of(keys, day_places(table))
+    highest = highest_days(practice, rows)
+    keys = zip(rows["alloy_used"], rows["date"].astype("datetime64[s]"), strict=True)
+    rows["high_no"] = numbers_of(keys, day_places(highest))
     unquoted, ages = _quotes(model, table)
     values = np.append(np.asarray(Numbers(model).of("days", "day_value_per_g"), dtype=float), np.nan)
     worth = rows["weight"] * rows["grams"] * values[rows["day_no"] - 1]
@@ -108,6 +113,11 @@ def _facts(block: Block, rows: pd.DataFrame, who: Roster) -> None:
     block.worked(figures.line_grams)
     block.worked(figures.billed_per_g)
     block.fetch("value_per_g", "Metal value per g", "money_per_g", "days.day_value_per_g", "day_no", 0)
+    high = "highest_days.high_value_per_g"
+    block.counter(
+        "high_no", "Highest no.", list(rows["high_no"]), "Row in the month's highest values; 0: none."
+    )
+    block.fetch("high_value_per_g", "Highest of the month", "money_per_g", high, "high_no", 0)
     block.given(
         "quote_days", "Age of the quote", list(rows["quote_days"]), "whole",
         meaning="Days from the oldest quote behind the value to the invoice date.",
@@ -139,7 +149,7 @@ def _held(block: Block, practice: Practice, rows: pd.DataFrame) -> None:
         )
     for function in (
         figures.others_premium, figures.held_choice, figures.held_premium, figures.held_words,
-        figures.exactly, figures.let_pass, figures.due,
+        figures.due, figures.due_at_most, figures.day_slack, figures.exactly, figures.let_pass,
     ):  # fmt: skip
         block.worked(function)
     block.worked(figures.over, name="money")

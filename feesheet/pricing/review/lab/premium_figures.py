@@ -33,7 +33,7 @@ def premium(billed_per_g: Traced, value_per_g: Traced) -> Traced:
     """What was billed above the metal's value on the day. Unit: fraction of that value; nought where it is not known.
 
     >>> round(premium(125, 100), 9), premium(125, 0)
-    (0.25, 0)
+    (0.25, 0.0)
     """
     return ratio(billed_per_g, value_per_g, 1) - 1
 
@@ -62,9 +62,9 @@ def held_choice(
     """1 the agreed premium, 2 the lab's usual one, 3 that of the alloy's other lines, 4 none: too few lines.
 
     >>> held_choice(0.2, 0, 1), held_choice(float("nan"), 7, 9), held_choice(float("nan"), 0, 4)
-    (1, 2, 3)
+    (1.0, 2.0, 3.0)
     >>> held_choice(float("nan"), 0, 3)
-    4
+    4.0
     """
     open_terms = 1 - known(agreed)
     unusual = open_terms * (lower_no <= 0)
@@ -85,6 +85,22 @@ def held_words(held_choice: Traced) -> Traced:
     return pick(held_choice, *HELD_WORDS)
 
 
+@figure("Held against, at the month's highest value", "money")
+def due_at_most(line_grams: Traced, high_value_per_g: Traced, held_premium: Traced) -> Traced:
+    """What the line would be with that premium on the day of the month before on which the metal was worth most. Unit: money."""
+    return line_grams * high_value_per_g * (1 + held_premium)
+
+
+@figure("Let pass for its day", "money")
+def day_slack(due: Traced, due_at_most: Traced, quote_slack: Traced = fixed("quote_slack")) -> Traced:
+    """What another day of the month before, and another source of metal prices, may add. Unit: money.
+
+    >>> round(day_slack(100.0, 104.0), 9)
+    5.04
+    """
+    return larger(due_at_most - due, 0) + larger(due_at_most, due) * quote_slack
+
+
 @figure("Let pass", "money")
 def let_pass(
     exactly: Traced,
@@ -92,16 +108,20 @@ def let_pass(
     weight: Traced,
     line_grams: Traced,
     metal_worth: Traced,
+    day_slack: Traced,
     money_tolerance: Traced,
     premium_tolerance: Traced = fixed("premium_tolerance"),
+    premium_noise: Traced = fixed("premium_noise"),
 ) -> Traced:
     """What may be over without a question. Unit: money.
 
-    Where a premium is agreed and the quotes are of the day: half a coin, and half a coin for each gram or other unit of
-    weight, for its price was rounded. Else ten points of the metal's value, or a tenth of a premium of more than all of it.
+    Where a premium is agreed and the quotes are fresh: what the day may add, half a coin, and half a coin for each gram or
+    other unit of weight, for its price was rounded. Else ten points of the metal's value, or five and what the day may
+    add if that is more; a premium above the whole value counts them as shares of itself.
     """
-    rounding = money_tolerance * (1 + larger(weight, line_grams))
-    return pick(1 + exactly, metal_worth * premium_tolerance * larger(1, held_premium), rounding)
+    point = metal_worth * larger(1, held_premium)
+    points = larger(point * premium_tolerance, point * premium_noise + day_slack)
+    return pick(1 + exactly, points, day_slack + money_tolerance * (1 + larger(weight, line_grams)))
 
 
 @figure("Held against", "money")
