@@ -55,6 +55,8 @@ class Numbers:
         if column.trees:
             found = [np.asarray(self.evaluate(tree, block)).item() for tree in column.trees]
             return _array(found, "mixed" if any(isinstance(one, str) for one in found) else column.unit)
+        if column.tree is None and not block.rows:
+            return _array([], column.unit)
         if column.tree is None:
             raise ValueError(f"{block.name}.{column.name} is neither given nor worked out")
         figures = np.asarray(self.evaluate(column.tree, block))

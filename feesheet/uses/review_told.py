@@ -16,7 +16,7 @@ from feesheet.tables import FINDINGS_HEADINGS
 _RECORDS: dict[str, tuple[str, ...]] = {
     "review_figures": ("figure", "value", "remark"),
     "cut_material": ("material", "units", "n", "received", "cost", "left", "margin", "margin_before_dentist"),
-    "changes_told": ("step", "effect", "running"),
+    "changes_told": ("step", "amount", "so_far"),
     "findings_by_kind": ("kind", "kind_means", "kind_count", "kind_money"),
     "checks": ("check", "found", "should", "result"),
 }
@@ -106,7 +106,7 @@ class _Told(Tables):
         """From what was left then to what is left now."""
         told = [
             (str(step), change_of(effect), f"{running:,.0f}")
-            for step, effect, running in self.rows("changes_told", "step", "effect", "running")
+            for step, effect, running in self.rows("changes_told", "step", "amount", "so_far")
         ]
         return self.table(f"Why it changed ({self.currency})", ("Step", "Effect", "Left"), told, 1)
 

@@ -61,8 +61,8 @@ REVIEW_SHEETS: dict[str, tuple[str, ...]] = {
         *("cut_material", "cut_region", "cut_site", "cut_lab", "cut_dentist", "cut_payer"),
         "cut_totals",
     ),
-    "Why it changed": ("changes_told", "revenue_told", "changes_material"),
-    "Changes by item": ("item_changes", "then_items", "gone_items"),
+    "Why it changed": ("changes_told", "left_after_idle", "revenue_told", "changes_by_material"),
+    "Changes by item": ("item_changes", "item_revenue", "gone_items"),
     "Capacity": ("capacity", "capacity_then"),
     "Lab audit": ("findings_by_kind", "findings_by_lab", "findings"),
 }

@@ -6,7 +6,7 @@ from typing import Any
 
 from feesheet.formula.model import Model
 from feesheet.writing.charts import Charts
-from feesheet.writing.layout import BookLayout
+from feesheet.writing.layout import BookLayout, letters, quoted
 from feesheet.writing.review_pages import CHANGES_ROWS, FRONT, MARGIN_ROWS
 from feesheet.writing.sheet import Page
 from feesheet.writing.styles import ACCENT, INK
@@ -60,8 +60,8 @@ class ReviewCharts(Charts):
         chart.add_series(
             {
                 "name": "Change of what is left",
-                "categories": self._range("changes_told", "step"),
-                "values": self._range("changes_told", "effect"),
+                "categories": self._steps("step"),
+                "values": self._steps("amount"),
                 "gap": 50,
                 "fill": {"color": ACCENT},
                 "invert_if_negative": True,
@@ -76,6 +76,12 @@ class ReviewCharts(Charts):
         chart = self._dressed(chart, f"Change of what is left, step by step ({self._currency})", "#,##0")
         chart.set_legend({"none": True})
         return chart
+
+    def _steps(self, column: str) -> str:
+        """The steps between what was left then and what is left now."""
+        place = self._layout.places["changes_told"]
+        letter = letters(place.columns[column])
+        return f"={quoted(place.sheet)}!${letter}${place.first_row + 1}:${letter}${place.last_row - 1}"
 
     def _data(self, column: str, heading: str, block: str = "review_materials") -> dict[str, Any]:
         return {

@@ -139,15 +139,15 @@ def then_sites_block(model: Model, who: Roster) -> Block:
     return block
 
 
-def then_collections_block(practice: Practice, then: Period) -> Block:
-    """The collections of the comparison period, one row each; a month belongs to the period that its last day is in."""
+def collections_block(practice: Practice, period: Period, moment: str) -> Block:
+    """The collections of a period, "now" or "then", one row each; a month belongs to the period that its last day is in."""
     table = practice.tables["collections"]
     months = pd.to_datetime(table["month_end"]) + pd.offsets.MonthEnd(0)
-    rows = [position for position, inside in enumerate(then.holds(months)) if inside]
+    rows = [position for position, inside in enumerate(period.holds(months)) if inside]
     block = Block(
-        "then_collections",
+        f"{moment}_collections",
         WORKINGS,
-        "Collections in the comparison period",
+        f"Collections, {period.title}",
         len(rows),
         label=("month", "site"),
     )
@@ -156,7 +156,7 @@ def then_collections_block(practice: Practice, then: Period) -> Block:
     block.given("month", "Month", [table["month_end"].iloc[row] for row in rows], "date")
     block.given("site", "Site", [str(table["site"].iloc[row]) for row in rows])
     money = [float(table["collected_money"].iloc[row]) for row in rows]
-    block.given("collected_then", "Collections", money, "money")
+    block.given(f"collected_{moment}", "Collections", money, "money")
     return block
 
 

@@ -24,7 +24,7 @@ from feesheet.formula.tiling import tile
 from feesheet.formula.tree import Name, Node, Whole
 from feesheet.practice import Practice
 from feesheet.pricing.review.period import Period, as_of
-from feesheet.pricing.review.then_items import WORKINGS, own_parts, then_collections_block
+from feesheet.pricing.review.then_items import WORKINGS, own_parts, collections_block
 
 _LINE_FLAGS = (
     *("used", "makes", "counted", "remake", "direct", "whole_invoice", "charge", "not_understood"),
@@ -72,7 +72,7 @@ def add_then(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame,
     own = [("costs", name) for name in own_parts(model)]
     tile(model, cases, [*((block, name) for block, names in _WANTED.items() for name in names), *own])
     _add_spend(model, lines)
-    model.add(then_collections_block(practice, then))
+    model.add(collections_block(practice, then, "then"))
 
 
 def _worked() -> dict[Key, Node]:
@@ -111,7 +111,8 @@ def _keys(model: Model, lines: pd.DataFrame) -> pd.DataFrame:
 def _days(model: Model) -> pd.DataFrame:
     """The alloy values by day, as the rows that the blocks of lines are made with."""
     dates = pd.Series(_facts(model, "days", "date")).astype("datetime64[s]")
-    return pd.DataFrame({"alloy_used": _facts(model, "days", "alloy"), "date": dates})
+    alloys = pd.Series(_facts(model, "days", "alloy"), dtype=object)
+    return pd.DataFrame({"alloy_used": alloys, "date": dates})
 
 
 def _facts(model: Model, block: str, column: str) -> list[object]:

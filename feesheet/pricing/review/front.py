@@ -1,0 +1,148 @@
+"""The first page of a review: five figures, the materials worst first, why it changed, what to take up with the labs."""
+
+from __future__ import annotations
+
+from feesheet.costing.reconciliation_block import DIFFERS
+from feesheet.formula.model import Block, Model
+from feesheet.formula.operations import as_text, height, joined, ratio, smallest, tally
+from feesheet.formula.tree import Name, Traced, Whole, figure_in
+from feesheet.pricing.review.period import Period
+from feesheet.pricing.review.shares import ALLOY, BY_COLLECTIONS, BY_REVENUE
+from feesheet.pricing.summary import sum_of
+
+SHEET = "Review"
+
+Tile = tuple[str, str, Traced, Traced]
+"""A figure of the first page: its label, what it is shown as, its value and the remark under it."""
+
+
+def add_front(model: Model, now: Period, compared_with: str) -> None:
+    """Add the first page's blocks; `compared_with` says in words what then is, "" for nothing."""
+    model.add(_figures_block(model, now, compared_with))
+    model.add(_materials_block(model))
+    if compared_with:
+        model.add(_changes_block(model, compared_with))
+    model.add(_findings_block(model))
+
+
+def _figures_block(model: Model, now: Period, compared_with: str) -> Block:
+    """The five figures that matter, one row each."""
+    rows = [_lab_cost(compared_with), _statements(model), _contribution(model), _chair_hour(), _alloy(model)]
+    block = Block("review_figures", SHEET, f"Margin review, {now.title}", len(rows), label=("figure",))
+    block.given("figure", "Figure", [row[0] for row in rows])
+    block.given("shown_as", "Shown as", [row[1] for row in rows])
+    block.listed("value", "Value", "figure", [row[2] for row in rows], "The figure.")
+    block.listed("remark", "Remark", "text", [row[3] for row in rows], "What it is measured against.")
+    return block
+
+
+def _lab_cost(compared_with: str) -> Tile:
+    """Lab cost as a share of what crowns brought and of collections."""
+    then = joined("then ", figure_in("shares", "share_then", BY_REVENUE)) if compared_with else ""
+    of_all = joined("of collections ", figure_in("shares", "share_now", BY_COLLECTIONS))
+    value = figure_in("shares", "lab_share_now", BY_REVENUE)
+    return "Lab cost of crown revenue", "figure_share", value, joined(then, "; " if compared_with else "", of_all)
+
+
+def _statements(model: Model) -> Tile:
+    """What labs' papers and statements ask for beyond the lines, none of it explained."""
+    off = tally(Whole("invoice_totals", "against_paper"), DIFFERS) + tally(
+        Whole("invoice_totals", "against_statement"), DIFFERS
+    )
+    of = as_text(height(Whole("invoice_totals", "no")) if model.blocks["invoice_totals"].rows else 0, 0)
+    remark = joined(as_text(off, 0), " of ", of, " invoices differ")
+    return "Unexplained to statements", "figure_price", sum_of("total_tests.money"), remark
+
+
+def _contribution(model: Model) -> Tile:
+    """What a unit leaves after what is only spent if it is made; the lowest material beside it."""
+    value = ratio(sum_of("earned.contribution"), sum_of("earned.units"), 0)
+    lowest = as_text(smallest(Whole("cut_material", "contribution_unit")), 0)
+    return "Contribution a unit", "figure_count", value, joined("lowest material ", lowest, "; n below")
+
+
+def _chair_hour() -> Tile:
+    """What an hour of an occupied chair leaves."""
+    value = ratio(sum_of("earned.contribution"), sum_of("earned.chair_hours"), 0)
+    hours = as_text(sum_of("earned.chair_hours"), 0)
+    return "Contribution a chair hour", "figure_count", value, joined(hours, " chair hours")
+
+
+def _alloy(model: Model) -> Tile:
+    """The alloy that was billed, what the labs added to its metal value, and credits that are still open."""
+    paid = ratio(sum_of("premium_history.time_billed"), sum_of("premium_history.time_worth"), 1) - 1
+    premium = as_text(paid * Name("hundred"), 0)
+    still = as_text(sum_of("claims.open_amount"), 0) if model.blocks["claims"].rows else as_text(0, 0)
+    remark = joined(premium, " % over metal; credits open ", still)
+    return "Alloy spend", "figure_count", figure_in("shares", "money_now", ALLOY), remark
+
+
+def _materials_block(model: Model) -> Block:
+    """The materials as the cut by material has them, worst margin first."""
+    cut = model.blocks["cut_material"]
+    block = Block(
+        "review_materials",
+        SHEET,
+        "Materials, worst margin first",
+        cut.rows,
+        "n: lab units behind the lab fees. The choice of material is the dentist's: the order is no advice.",
+        aligned="review_materials",
+        label=("review_material",),
+    )
+    block.given("review_material", "Material", cut.labels("material"))
+    rows = list(range(1, cut.rows + 1))
+    for name, heading, unit, source in (
+        ("review_units", "Units", "whole", "units"),
+        ("review_n", "n", "whole", "n"),
+        ("review_received", "Received", "rounded", "received"),
+        ("review_left", "Left", "rounded", "left"),
+        ("review_each", "Contribution a unit", "rounded", "contribution_unit"),
+        ("review_hour", "a chair hour", "rounded", "contribution_hour"),
+        ("review_margin_before", "Margin before dentist pay", "fraction", "margin_before_dentist"),
+        ("review_margin", "Margin", "fraction", "margin"),
+    ):
+        trees = [figure_in("cut_material", source, row) for row in rows]
+        block.listed(name, heading, unit, trees, "From the Margins by cut sheet.")
+    return block
+
+
+def _changes_block(model: Model, compared_with: str) -> Block:
+    """The steps from what was left then to what is left now."""
+    told = model.blocks["changes_told"]
+    block = Block(
+        "review_changes",
+        SHEET,
+        "Why it changed: what is left after all costs",
+        told.rows,
+        f"Then: {compared_with}.",
+        label=("review_step",),
+    )
+    block.given("review_step", "Step", told.labels("step"))
+    rows = list(range(1, told.rows + 1))
+    for name, heading, source in (("review_amount", "Amount", "amount"), ("review_so_far", "So far", "so_far")):
+        trees = [figure_in("changes_told", source, row) for row in rows]
+        block.listed(name, heading, "rounded", trees, "From the Why it changed sheet.")
+    return block
+
+
+def _findings_block(model: Model) -> Block:
+    """What the lab audit found, by kind."""
+    kinds = model.blocks["findings_by_kind"]
+    block = Block(
+        "review_findings",
+        SHEET,
+        "To take up with the labs",
+        kinds.rows,
+        "One by one, with words for the lab, on the Lab audit sheet.",
+        label=("review_kind",),
+    )
+    block.given("review_kind", "Finding", kinds.labels("kind"))
+    rows = list(range(1, kinds.rows + 1))
+    for name, heading, unit, source in (
+        ("review_count", "Findings", "whole", "kind_count"),
+        ("review_money", "Money", "money", "kind_money"),
+    ):
+        trees = [figure_in("findings_by_kind", source, row) for row in rows]
+        block.listed(name, heading, unit, trees, "From the Lab audit sheet.")
+    block.given("review_means", "Its money", kinds.labels("kind_means"))
+    return block

@@ -1,0 +1,95 @@
+"""Lab cost as a share of what crowns brought and of all collections, in the period and in the one that it is compared with."""
+
+from __future__ import annotations
+
+from feesheet.costing.line_uses import USED
+from feesheet.formula.model import Block, Model, figure
+from feesheet.formula.operations import as_text, joined, ratio, when
+from feesheet.formula.tree import Traced, figure_in
+from feesheet.practice import Practice
+from feesheet.pricing.review.period import Period
+from feesheet.pricing.review.then_items import collections_block, crown_revenue
+from feesheet.pricing.summary import sum_of
+from feesheet.reference import fixed
+
+SHEET = "Cash and accrual"
+
+LAB, ALLOY, BY_REVENUE, BY_COLLECTIONS = 1, 2, 3, 4
+"""Rows of the table: lab cost, alloy among it, and the money that lab cost is held against."""
+
+UNKNOWN = "not known"
+
+_ROWS = (
+    ("Lab cost: fees, charges on invoices, alloy", "As billed and used in the period; remakes stand apart."),
+    ("of it alloy", "Billed by weight; what hides in unit fees is on the All-in prices sheet."),
+    ("Crown revenue", "What came in for items with lab work."),
+    ("Collections of all dentistry", "As typed; 0 where none are."),
+)
+
+
+@figure("Lab cost of it", "fraction")
+def lab_share(lab_money: Traced, money: Traced) -> Traced:
+    """Lab cost as a share of that money; nought where it is not known. Unit: fraction."""
+    return ratio(lab_money, money, 0)
+
+
+@figure("In words", "text")
+def share_in_words(lab_share: Traced, money: Traced, hundred: Traced = fixed("hundred")) -> Traced:
+    """The share in percent, with one decimal."""
+    return when(money > 0, joined(as_text(lab_share * hundred, 1), " %"), UNKNOWN)
+
+
+def add_shares(model: Model, practice: Practice, now: Period) -> None:
+    """Add the collections of the period, and the shares of now and, where there is a comparison, of then."""
+    model.add(collections_block(practice, now, "now"))
+    compared = "then_totals" in model.blocks
+    block = Block(
+        "shares",
+        SHEET,
+        "Lab cost as a share of the money that came in",
+        len(_ROWS),
+        label=("money_of",),
+    )
+    block.given("money_of", "Money", [name for name, _ in _ROWS], width=44)
+    for moment in ("now", "then") if compared else ("now",):
+        _columns(block, model, moment)
+    block.given("money_means", "What it is", [words for _, words in _ROWS], width=60)
+    model.add(block)
+
+
+def _columns(block: Block, model: Model, moment: str) -> None:
+    """Money, lab cost beside it and the share, of one of the two periods."""
+    trees = _now(model) if moment == "now" else _then(model)
+    block.listed(f"money_{moment}", f"Money {moment}", "money", trees, "Of the period.")
+    lab = [trees[0]] * len(trees)
+    block.listed(f"lab_{moment}", f"Lab cost {moment}", "money", lab, "The first row, beside each of the others.")
+    block.worked(
+        lab_share,
+        name=f"lab_share_{moment}",
+        heading=f"Lab cost of it {moment}",
+        lab_money=f"lab_{moment}",
+        money=f"money_{moment}",
+    )
+    block.worked(
+        share_in_words,
+        name=f"share_{moment}",
+        heading=f"In words, {moment}",
+        lab_share=f"lab_share_{moment}",
+        money=f"money_{moment}",
+    )
+
+
+def _now(model: Model) -> list[Traced]:
+    alloy = model.blocks["money_by_use"].labels("use").index(USED[2]) + 1
+    return [
+        sum_of("lines.used_amount"),
+        figure_in("money_by_use", "use_used", alloy),
+        crown_revenue("received"),
+        sum_of("now_collections.collected_now"),
+    ]
+
+
+def _then(model: Model) -> list[Traced]:
+    collected = sum_of("then_collections.collected_then") if "then_collections" in model.blocks else 0
+    totals = ("lab_spend_then", "alloy_spend_then", "crown_revenue_then")
+    return [*(figure_in("then_totals", name, 1) for name in totals), collected]
