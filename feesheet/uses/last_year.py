@@ -12,7 +12,7 @@ from feesheet.reading.gate import Refusal
 from feesheet.schema import plain
 from feesheet.uses.delivered import Delivered, open_delivered
 from feesheet.uses.last_year_cells import ISSUE_SHEET, NEEDED, Reader
-from feesheet.uses.last_year_checks import INPUTS, kept_apart, missing_columns, worked_out
+from feesheet.uses.last_year_checks import kept_apart, missing_columns, worked_out
 
 _NAMED = 3
 """Codes that a notice names."""
@@ -32,8 +32,7 @@ def read_last_year(
         problems = kept_apart(book) or missing_columns(book, NEEDED)
         if problems:
             return None, problems
-        sheets = dict.fromkeys(span.sheet for block in NEEDED for span in book.block(block).values())
-        problems = worked_out(book, [*sheets, INPUTS])
+        problems = worked_out(book, NEEDED)
         if errors(problems):
             return None, problems
         reader = Reader(book)

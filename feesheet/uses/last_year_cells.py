@@ -176,10 +176,4 @@ def _wrong(value: Any, span: Span) -> tuple[str, str, str]:
         return "formula without value", f"{span.heading}: the formula has no stored value.", SAVE_AGAIN
     if value == "":
         return "missing value", f"{span.heading}: the cell is blank.", DELIVERED
-    if str(value).startswith("#"):
-        return (
-            "error cell",
-            f"{span.heading}: the cell shows {value}.",
-            "Mend it on its Inputs sheet, and save it again.",
-        )
     return "not a number", f"{span.heading}: “{value}” is no figure.", DELIVERED

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from feesheet.problems import Problem
-from feesheet.uses.delivered import Delivered
+from feesheet.uses.delivered import Delivered, Span, address
 from feesheet.uses.engine import Engine
 from feesheet.uses.findings import Finding
 from feesheet.uses.sheet_audit import Look, SheetAudit
@@ -62,8 +62,10 @@ def missing_columns(book: Delivered, needed: dict[str, dict[str, str]]) -> list[
     ]
 
 
-def worked_out(book: Delivered, sheets: Iterable[str]) -> list[Problem]:
-    """The sheets held against their seals and worked out again by an independent engine. Raises `Refusal`."""
+def worked_out(book: Delivered, needed: dict[str, dict[str, str]]) -> list[Problem]:
+    """The sheets of those columns, held against their seals and worked out again by an independent engine. Raises `Refusal`."""
+    spans = [book.block(block)[name] for block, columns in needed.items() for name in columns]
+    sheets = dict.fromkeys([*(span.sheet for span in spans), INPUTS])
     engine = Engine(book.path)
     engine.recalculate()
     looks = {name: Look.of(book, name) for name in book.seals if name in book.sheets and book.seals[name]}
@@ -73,7 +75,22 @@ def worked_out(book: Delivered, sheets: Iterable[str]) -> list[Problem]:
     if sum(audit.formulas for audit in audits) and not any(audit.stored for audit in audits):
         what = "No formula of the workbook has a stored value."
         return [Problem("formula without value", what, SAVE_AGAIN, book.path.name)]
-    return [*_moved(book, found), *_stale(book, found), *_typed_over(book, found)]
+    failed = list(_failed(book, found, spans))
+    return [*_moved(book, found), *(failed or _stale(book, found)), *_typed_over(book, found)]
+
+
+def _failed(book: Delivered, found: list[Finding], spans: list[Span]) -> Iterator[Problem]:
+    """Formulas among the needed figures that give an error."""
+    cells = {
+        (span.sheet, address(row, span.column))
+        for span in spans
+        for row in range(span.first_row, span.last_row + 1)
+    }
+    do = "Mend what is typed on its Inputs sheet, let it calculate, and save it again."
+    for one in found:
+        if one.kind == "error" and (one.sheet, one.cell) in cells:
+            what = f"{one.heading}: {one.what}"
+            yield Problem("error cell", what, do, book.path.name, one.sheet, one.cell)
 
 
 def _moved(book: Delivered, found: list[Finding]) -> Iterator[Problem]:
