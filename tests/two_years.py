@@ -14,7 +14,28 @@ SEED = 11
 GONE, NEW = "C-2", "NEW-1"
 NEW_ROLE, DEARER, DEAR_GOLD = "hygienist", 1.07, 1.3
 
-LAST_YEAR = random_practice(SEED, sites=2, materials=3, lines=60, plans=1)
+
+def _last_year() -> Rows:
+    """A random practice whose first lab bills one alloy apart."""
+    rows = random_practice(SEED, sites=2, materials=3, lines=60, plans=1)
+    rows["labs"][0]["alloy_billing"] = "apart"
+    lab, last = rows["labs"][0]["lab"], rows["practice"][0]["pricing_date"]
+    lines = rows["invoice_lines"]
+    crown = next(
+        line for line in lines if line["lab"] == lab and line["kind"] == "unit fee" and line["date"] < last
+    )
+    billed = {
+        "product": "Alloy",
+        "kind": "alloy",
+        "alloy": rows["alloys"][0]["alloy"],
+        "weight": 3.1,
+        "weight_unit": "g",
+    }
+    lines.append({**crown, **billed, "units": None, "unit_price": None, "amount": 210.5})
+    return rows
+
+
+LAST_YEAR = _last_year()
 
 
 def this_year() -> Rows:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from feesheet.problems import Problem
-from feesheet.uses.delivered import Delivered, Span, address
+from feesheet.uses.delivered import Delivered
 from feesheet.uses.engine import Engine
 from feesheet.uses.findings import Finding
 from feesheet.uses.sheet_audit import Look, SheetAudit
@@ -64,7 +64,7 @@ def missing_columns(book: Delivered, needed: dict[str, dict[str, str]]) -> list[
 
 def worked_out(book: Delivered, needed: dict[str, dict[str, str]]) -> list[Problem]:
     """The sheets of those columns, held against their seals and worked out again by an independent engine. Raises `Refusal`."""
-    spans = [book.block(block)[name] for block, columns in needed.items() for name in columns]
+    spans = (book.block(block)[name] for block, columns in needed.items() for name in columns)
     sheets = dict.fromkeys([*(span.sheet for span in spans), INPUTS])
     engine = Engine(book.path)
     engine.recalculate()
@@ -75,20 +75,15 @@ def worked_out(book: Delivered, needed: dict[str, dict[str, str]]) -> list[Probl
     if sum(audit.formulas for audit in audits) and not any(audit.stored for audit in audits):
         what = "No formula of the workbook has a stored value."
         return [Problem("formula without value", what, SAVE_AGAIN, book.path.name)]
-    failed = list(_failed(book, found, spans))
+    failed = list(_failed(book, found))
     return [*_moved(book, found), *(failed or _stale(book, found)), *_typed_over(book, found)]
 
 
-def _failed(book: Delivered, found: list[Finding], spans: list[Span]) -> Iterator[Problem]:
-    """Formulas among the needed figures that give an error."""
-    cells = {
-        (span.sheet, address(row, span.column))
-        for span in spans
-        for row in range(span.first_row, span.last_row + 1)
-    }
+def _failed(book: Delivered, found: list[Finding]) -> Iterator[Problem]:
+    """Formulas that give an error: what adds them up is no figure, whatever is stored."""
     do = "Mend what is typed on its Inputs sheet, let it calculate, and save it again."
     for one in found:
-        if one.kind == "error" and (one.sheet, one.cell) in cells:
+        if one.kind == "error":
             what = f"{one.heading}: {one.what}"
             yield Problem("error cell", what, do, book.path.name, one.sheet, one.cell)
 
