@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import random
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
 from practices import Row
 from priced import Rows
+from seven_crowns import crowns
 
 from feesheet.formula.model import Model
 from feesheet.formula.numbers import Numbers
@@ -76,6 +77,40 @@ def earned_of(practice: Practice, now: Period | None = None, then: Period | None
     add_cuts(model, practice, who, parts, priced.numbers)
     problems += add_plan_fees(model, practice, who, priced.numbers)
     return Earned(practice, priced, problems)
+
+
+def crowns_billed(*lines: Row) -> Rows:
+    """The seven crowns with these invoice lines; each product is "<material> crown"."""
+    rows = crowns(0)
+    names = [row["material"] for row in rows["materials"]]
+    rows["product_map"] = [{"wording": f"{name} crown", "material": name} for name in names]
+    rows["invoice_lines"] = list(lines)
+    return rows
+
+
+def billed(material: str, amount: float, units: float = 1, **more: Any) -> Row:
+    """A line of lab A for so many crowns of the material."""
+    plainly = {
+        "date": date(2025, 6, 2),
+        "invoice": f"A-{material}-{amount}",
+        "lab": "lab A",
+        "site": "North",
+        "kind": "unit fee",
+        "product": f"{material} crown",
+    }
+    return {**plainly, "units": units, "amount": amount, **more}
+
+
+def work(code: str, units: float, received: float | None, **more: Any) -> Row:
+    """A row of work seated at North within the last year of the seven crowns."""
+    return {
+        "seated_on": date(2025, 6, 20),
+        "code": code,
+        "site": "North",
+        "units": units,
+        "received": received,
+        **more,
+    }
 
 
 def earned_schedule(practice: Practice) -> Schedule:
