@@ -1,0 +1,61 @@
+"""Alloy that is paid already."""
+
+from __future__ import annotations
+
+import pytest
+from lab_audited import GOLD, Audited, alloy, audited, line, money_is_live, practice_of
+
+from feesheet.pricing.review.lab import included
+
+CROWN = line(192.0, product=GOLD)
+
+
+def _found(*lines: dict[str, object], **lab: object) -> Audited:
+    return audited(practice_of(lines, **lab), included)
+
+
+def test_alloy_of_an_all_in_lab_is_found() -> None:
+    """Its price holds the alloy: a line for it is asked back whole."""
+    one = _found(CROWN, alloy(290.75, 3.0), alloy_billing="all-in")
+    (finding,) = one.found
+
+    assert (finding.kind, finding.lines, finding.money) == ("alloy in the price", (1,), pytest.approx(290.75))
+    assert finding.sentence == (
+        "Invoice A-9 of 4 September 2026, tooth 16 (ISO): alloy at 290.75 EUR was billed, but your prices include the alloy, as agreed. "
+        "Please credit 290.75 EUR."
+    )
+    assert money_is_live(one)
+
+
+def test_a_lab_that_bills_alloy_apart_may_do_so() -> None:
+    """One line of alloy for one crown is what was agreed."""
+    assert _found(CROWN, alloy(290.75, 3.0)).found == []
+
+
+def test_the_same_grams_a_second_time_are_found() -> None:
+    """Two lines of 3 g for one crown: the second is asked back."""
+    (finding,) = _found(CROWN, alloy(290.75, 3.0), alloy(290.75, 3.0)).found
+    assert (finding.lines, finding.money) == ((2,), pytest.approx(290.75))
+    assert "3.00 g of the same alloy stand on the invoice for this work already." in finding.sentence
+
+
+def test_other_grams_or_another_tooth_are_another_casting() -> None:
+    """A crown cast in two parts, or two crowns of one weight, are no second time."""
+    assert _found(CROWN, alloy(290.75, 3.0), alloy(96.90, 1.0)).found == []
+    two = (CROWN, line(192.0, product=GOLD, teeth="26"))
+    assert _found(*two, alloy(290.75, 3.0), alloy(290.75, 3.0, teeth="26")).found == []
+
+
+def test_two_crowns_may_have_two_lines_of_one_weight() -> None:
+    """Without teeth on the alloy, each unit may have its own; a third line of that weight has none."""
+    two = (CROWN, line(192.0, product=GOLD, teeth="26"))
+    loose = alloy(290.75, 3.0, teeth=None)
+    assert _found(*two, loose, loose).found == []
+    assert [found.lines for found in _found(*two, loose, loose, loose).found] == [(4,)]
+
+
+def test_two_patients_with_one_tooth_have_two_alloys() -> None:
+    """Two crowns for tooth 16 on one invoice have each their alloy, with cases or without."""
+    assert _found(CROWN, CROWN, alloy(290.75, 3.0), alloy(290.75, 3.0)).found == []
+    cases = [{**row, "case": case} for case in "12" for row in (CROWN, alloy(290.75, 3.0))]
+    assert _found(*cases).found == []

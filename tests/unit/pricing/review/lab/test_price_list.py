@@ -1,0 +1,114 @@
+"""Units held against the lab's own price list."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from invoiced import billed_abroad
+from lab_audited import GOLD, Audited, audited, line, money_is_live, practice_of
+
+from feesheet.pricing.review.lab import line_sums, price_list
+
+
+def _found(*lines: dict[str, object], **more: object) -> Audited:
+    return audited(practice_of(lines, **more), price_list)
+
+
+def test_a_unit_above_the_list_is_found_with_its_difference() -> None:
+    """165.00 against 142.00 is 23.00, in a sentence that could be sent."""
+    one = _found(line(165.0), dispute_days=30)
+    (finding,) = one.found
+
+    assert (finding.kind, finding.lines, finding.site) == ("over the price list", (0,), "North")
+    assert finding.money == pytest.approx(23.0)
+    assert finding.days_left == 4
+    assert finding.sentence == (
+        "Invoice A-9 of 4 September 2026, tooth 16 (ISO): 1 unit of zirconia was billed at 165.00 EUR; "
+        "your price list has 142.00 EUR. Please credit 23.00 EUR."
+    )
+    assert money_is_live(one)
+
+
+def test_the_list_itself_or_less_is_none() -> None:
+    """At the list's price, a coin's half above it, or below it, there is nothing to say."""
+    lines = [line(price, invoice=f"A-{number}") for number, price in enumerate((142.0, 142.004, 120.0))]
+    assert _found(*lines).found == []
+
+
+def test_several_units_of_a_line_are_each_held_against_the_list() -> None:
+    """A line of three teeth in two regions is one finding over all its units."""
+    (finding,) = _found(line(480.0, teeth="14,15,16", units=3)).found
+
+    assert finding.money == pytest.approx(54.0)
+    assert "teeth 14, 15 and 16 (ISO): 3 units of zirconia were billed at 160.00 EUR each" in finding.sentence
+
+
+def test_the_lines_own_discount_counts_against_it() -> None:
+    """What a discount of the same teeth on the invoice took off is not asked back; another tooth's takes off nothing."""
+    off = {"kind": "discount", "product": "Discount", "units": None}
+    one = _found(line(165.0), line(-10.0, **off), line(-9.0, teeth="26", **off))
+    (finding,) = one.found
+
+    assert finding.money == pytest.approx(13.0)
+    assert "10.00 EUR of it was taken off already. Please credit 13.00 EUR." in finding.sentence
+
+
+def test_a_later_credit_of_the_same_case_settles_it() -> None:
+    """The lab has put it right: nothing is left."""
+    credit = {
+        "kind": "credit",
+        "product": "Credit",
+        "units": None,
+        "invoice": "A-10",
+        "date": date(2026, 9, 20),
+    }
+    assert _found(line(165.0, case="1"), line(-23.0, case="1", **credit)).found == []
+
+
+def test_a_credit_of_another_case_settles_nothing() -> None:
+    """Another patient's credit is not this one's, be it of the same teeth and invoice."""
+    credit = {"kind": "credit", "product": "Credit", "units": None}
+    (finding,) = _found(line(165.0, case="1"), line(-23.0, case="2", **credit)).found
+    assert finding.money == pytest.approx(23.0)
+
+
+def test_what_is_no_unit_of_the_period_is_left_out() -> None:
+    """Extras, remakes, lines before the period and materials without a price are not held against the list."""
+    others = [
+        line(300.0, kind="extra", product="Model"),
+        line(300.0, kind="remake"),
+        line(300.0, date=date(2025, 9, 4), invoice="A-1"),
+    ]
+    assert _found(*others).found == []
+    assert _found(line(300.0, lab="lab B"), labs=[{"lab": "lab B"}]).found == []
+
+
+def test_a_wrong_sum_is_asked_for_once() -> None:
+    """1 × 150.00 charged at 165.00: 15.00 by its own sum, and 8.00 by the list, together the 23.00 above it."""
+    one = audited(practice_of([line(165.0, unit_price=150.0)]), price_list, line_sums)
+    assert sorted((found.kind, round(found.money, 2)) for found in one.found) == [
+        ("over the price list", 8.0),
+        ("units times price", 15.0),
+    ]
+
+
+def test_a_price_that_says_it_holds_the_alloy_is_no_list_price() -> None:
+    """Where the wording includes the alloy and the list does not, the two can't be compared."""
+    wording = "Full cast crown incl. alloy"
+    names = {"product_map": [{"wording": wording, "material": "cast gold"}]}
+    assert _found(line(480.0, product=wording), tables=names).found == []
+    assert _found(line(480.0, product=GOLD)).found != []
+
+
+def test_another_currency_is_not_held_against_the_list() -> None:
+    """Its amount moves with the rate; the list does not."""
+    assert audited(billed_abroad(practice_of([line(165.0)]), "USD", 1.25), price_list).found == []
+
+
+def test_the_own_mill_is_not_asked() -> None:
+    """A list of one's own mill is no agreement with a lab."""
+    practice = practice_of([line(165.0)])
+    mill = practice.tables["milling"].iloc[:0].assign(lab=[], material=[])
+    assert audited(replace(practice, tables={**practice.tables, "milling": mill}), price_list).found != []
