@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 import pandas as pd
 
-from feesheet.costing.chair import dentist_is_paid
 from feesheet.costing.places import lab_places
 from feesheet.costing.roster import Roster, numbers_of
 from feesheet.formula.model import Block, Model
@@ -20,6 +17,7 @@ from feesheet.pricing.inputs import FULL_FEE
 from feesheet.pricing.plans import allowed_amounts
 from feesheet.pricing.results import margin
 from feesheet.pricing.review import earned_figures as figures
+from feesheet.pricing.review.earned_basis import Basis, note_of
 from feesheet.pricing.review.left_out import lab_units_left_out, other_days_only, seated_left_out
 from feesheet.pricing.review.period import Period
 from feesheet.pricing.review.period_units import SHEET, add_period_units, tooth_regions
@@ -35,32 +33,9 @@ from feesheet.pricing.summary import sum_of
 from feesheet.problems import Problem
 
 NO_LAB_WORK = "no lab work"
-BEFORE_DENTIST = "Margins are before dentist pay: no dentist's pay is typed."
-
-BY_SEATED = "Units and money are those of the work seated."
-BY_LABS = (
-    "No work seated is given: units are those of the labs' invoices, money is what fees and plans promise."
-)
-THEN_BY_SEATED = "Then: the work seated then."
-THEN_BY_LABS = "Then: the units of the labs' invoices then, at today's fees and plans, the only ones known."
-THEN_UNKNOWN = "Nothing tells what came in then."
 
 Row = tuple[int, int, str]
 """Item and payer, both from 1, and the dentist."""
-
-
-@dataclass(frozen=True)
-class Basis:
-    """What the units and the money are known by. `then_seated` and `then_labs` are both False without a comparison."""
-
-    now_seated: bool
-    then_seated: bool
-    then_labs: bool
-
-    @property
-    def promised(self) -> bool:
-        """Whether some of it is what fees and plans promise."""
-        return not self.now_seated or self.then_labs
 
 
 def add_earned(
@@ -113,7 +88,7 @@ def _earned_block(
         SHEET,
         "What each crown earned",
         len(grain),
-        _note(practice, basis, then),
+        note_of(practice, basis, then),
         label=("code", "site", "payer", "dentist"),
     )
     block.number()
@@ -136,17 +111,6 @@ def _earned_block(
     for function in (figures.has_margin, figures.margin_if_low, figures.margin_if_high):
         block.worked(function)
     return block
-
-
-def _note(practice: Practice, basis: Basis, then: Period | None) -> str:
-    """What the figures are known by."""
-    said = [BY_SEATED if basis.now_seated else BY_LABS]
-    if then is not None:
-        known = THEN_BY_SEATED if basis.then_seated else THEN_BY_LABS
-        said.append(known if basis.then_seated or basis.then_labs else THEN_UNKNOWN)
-    if not dentist_is_paid(practice):
-        said.append(BEFORE_DENTIST)
-    return " ".join(said)
 
 
 def _who_is_who(block: Block, practice: Practice, who: Roster, grain: list[Row]) -> None:

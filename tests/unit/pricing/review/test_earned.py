@@ -9,7 +9,7 @@ import pytest
 from earned_cuts import Earned, billed, crowns_billed, earned_of, work
 from priced import Rows, read_rows
 
-from feesheet.pricing.review.earned import BEFORE_DENTIST, BY_LABS, BY_SEATED, THEN_UNKNOWN
+from feesheet.pricing.review.earned_basis import BEFORE_DENTIST, BY_LABS, BY_SEATED, THEN_UNKNOWN
 from feesheet.pricing.review.period import Period
 from feesheet.pricing.review.seated import NO_CODE, NO_FEE, NO_PLAN
 
