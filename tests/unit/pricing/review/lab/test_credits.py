@@ -1,0 +1,97 @@
+"""Remakes that were charged and deposits that were paid, and what came back."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from lab_audited import Audited, audited, line, money_is_live, practice_of
+
+from feesheet.pricing.review.lab import credits, remakes
+
+REMAKE = {"kind": "remake", "case": "1"}
+CREDIT = {"kind": "remake credit", "product": "Credit", "units": None, "case": "1", "invoice": "A-10"}
+SOON = date(2026, 9, 20)
+
+
+def _found(*lines: dict[str, object], **lab: object) -> Audited:
+    return audited(practice_of(lines, **lab), credits, remakes)
+
+
+def test_an_open_remake_is_told_with_its_days() -> None:
+    """What is open, what was agreed, and how many days are left."""
+    one = _found(line(142.0, **REMAKE), dispute_days=30)
+    (finding,) = one.found
+
+    assert (finding.kind, finding.lines, finding.money) == ("credit open", (0,), pytest.approx(142.0))
+    assert finding.days_left == 4
+    assert finding.sentence == (
+        "Invoice A-9 of 4 September 2026, tooth 16 (ISO): 1 unit of zirconia was made again and charged at 142.00 EUR; "
+        "no credit has come for it. Agreed for remakes: 50 % of the list price, here 71.00 EUR; 71.00 EUR more was charged. "
+        "Please credit 142.00 EUR, or tell us why the remake is ours to pay. Of the 30 days to dispute it 4 days are left."
+    )
+    assert money_is_live(one)
+
+
+@pytest.mark.parametrize(
+    ("cause", "kinds"),
+    [("lab", ["remake of the lab's"]), ("practice", []), ("not settled", ["credit open"])],
+)
+def test_the_cause_decides(cause: str, kinds: list[str]) -> None:
+    """The lab's own remake comes back, the practice's does not, and one that is not settled is asked about."""
+    assert [found.kind for found in _found(line(71.0, **REMAKE, remake_cause=cause)).found] == kinds
+
+
+def test_a_credit_settles_it_whole_or_in_part() -> None:
+    """What came back is left out; what is left over is asked for."""
+    assert _found(line(142.0, **REMAKE), line(-142.0, **CREDIT, date=SOON)).found == []
+    (finding,) = _found(line(142.0, **REMAKE), line(-100.0, **CREDIT, date=SOON)).found
+    assert finding.money == pytest.approx(42.0)
+    assert "only 100.00 EUR of it has come back." in finding.sentence
+
+
+def test_days_that_are_over_are_said() -> None:
+    """After the agreed days it is asked all the same."""
+    (finding,) = _found(line(142.0, **REMAKE, date=date(2026, 8, 30)), dispute_days=30).found
+    assert finding.days_left == -1
+    assert finding.sentence.endswith("The 30 days to dispute it ended 1 day ago.")
+
+
+def test_a_deposit_comes_back() -> None:
+    """Paid and not returned, it is asked for; returned, it is not."""
+    paid = line(50.0, kind="deposit", product="Return deposit", units=None)
+    (finding,) = _found(paid).found
+    assert finding.money == pytest.approx(50.0)
+    assert (
+        "a return deposit of 50.00 EUR was paid and it has not come back. Please return 50.00 EUR"
+        in finding.sentence
+    )
+    assert _found(paid, {**paid, "amount": -50.0, "invoice": "A-10", "date": SOON}).found == []
+
+
+def test_remakes_stand_by_lab_and_cause() -> None:
+    """Makes of the lab, remakes of each cause, their rate, and money charged, credited and open."""
+    lines = [
+        *(line(142.0, teeth=tooth) for tooth in ("11", "12", "13")),
+        line(71.0, teeth="11", kind="remake", case="1", remake_cause="lab"),
+        line(-50.0, **CREDIT, date=SOON, teeth="11"),
+        line(71.0, teeth="12", kind="remake", case="2"),
+        line(142.0, lab="lab B"),
+        line(71.0, kind="remake", date=date(2025, 8, 1), remake_cause="practice"),
+    ]
+    one = _found(*lines, labs=[{"lab": "lab B"}])
+    names = (
+        "lab",
+        "cause",
+        "makes",
+        "remakes",
+        "rate_of_cause",
+        "again_charged",
+        "again_credited",
+        "again_open",
+    )
+    assert list(zip(*(one.column("remakes_by_lab", name) for name in names), strict=True)) == [
+        ("lab A", "lab", 5.0, 1.0, pytest.approx(0.2), 71.0, -50.0, 21.0),
+        ("lab A", "not settled", 5.0, 1.0, pytest.approx(0.2), 71.0, 0.0, 71.0),
+        ("lab B", "no remakes", 1.0, 0.0, 0.0, 0.0, 0.0, 0.0),
+    ]
