@@ -35,6 +35,12 @@ WORDINGS = {
     ("lab B", "resin hybrid"): ("Hybrid resin crown", "Resin nano crown"),
     ("own mill", "zirconia, monolithic"): ("Milled zirconia crown",),
 }
+CASED = ("lab A 2026-01", "lab A 2026-09", "lab A 2026-10")
+"""Months in which lab A's invoices name their cases."""
+CLASS_NAMED = "lab A 2026-06"
+"""A month in which lab A names the class of its alloys, once another than their composition has."""
+CAUSES = ("lab", "practice", "not settled")
+"""On whose side the cause of lab A's remakes lay, in turn, as the practice settled it."""
 NO_CROWNS = {"lab A": "Night guard, hard", "lab B": "Splint, milled"}
 NOT_MAPPED = (("lab A", "Temp shell, printed", 38.0), ("lab B", "Telescope primary part", 96.0),
               ("lab A", "Zr crown w/ hand-layered facial NEW", 229.0))  # fmt: skip
@@ -87,7 +93,28 @@ def invoices() -> dict[str, list[Row]]:
         for lab, write in (("lab A", _lab_a), ("lab B", _lab_b), ("own mill", _own_mill)):
             of_lab = [case for case in of_month if case["lab"] == lab]
             books[f"{lab} {year}-{month:02}"] = list(write(rng, of_lab, year, month))
+    _add_words(books)
     return books
+
+
+def _add_words(books: dict[str, list[Row]]) -> None:
+    """What some lines say beside their charge: their case, the class of their alloy, the cause of a remake."""
+    for name in CASED:
+        for line in books[name]:
+            if line["kind"] == "unit fee" and line["product"] != NO_CROWNS["lab A"]:
+                line["case"] = line["invoice"].replace("A-", "K")
+    named = [line for line in books[CLASS_NAMED] if line["kind"] == "alloy"]
+    for line in named:
+        line["alloy_class"] = ALLOYS[line["alloy"]]["class_billed"]
+    next(line for line in named if line["alloy_class"] == "noble")["alloy_class"] = "high noble"
+    remakes = [
+        line
+        for lines in books.values()
+        for line in lines
+        if line["kind"] == "remake" and line["lab"] == "lab A"
+    ]
+    for number, line in enumerate(remakes):
+        line["remake_cause"] = CAUSES[number % len(CAUSES)]
 
 
 def _cases(rng: random.Random) -> Iterator[Row]:
@@ -156,7 +183,7 @@ def _alloy_line(rng: random.Random, case: Row, invoice: str, teeth: str) -> Row:
     material = case["material"]
     alloy = MATERIALS[material]["alloy"]
     typical = dict(zip(POSITIONS, STARTING_GRAMS[material], strict=True))
-    grams = sum(typical[_region(tooth)] * rng.uniform(0.8, 1.25) for tooth in case["teeth"])
+    grams = sum(typical[region(tooth)] * rng.uniform(0.8, 1.25) for tooth in case["teeth"])
     unit = "dwt" if material in ("cast gold, high noble", "cast, noble", "metal-ceramic, high noble") else "g"
     weight = round(grams / GRAMS[unit], 2)
     price_per_g = metal_value_per_g(alloy, case["date"]) * rng.uniform(1.2, 1.3)
@@ -244,7 +271,8 @@ def _universal(teeth: list[int]) -> str:
     return f"{numbers[0]}-{numbers[-1]}" if len(numbers) > 2 else ",".join(map(str, numbers))
 
 
-def _region(tooth: int) -> str:
+def region(tooth: int) -> str:
+    """The tooth region of an ISO tooth."""
     return next(region for region, positions in POSITIONS.items() if min(tooth % 10, 7) in positions)
 
 

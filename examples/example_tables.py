@@ -187,10 +187,10 @@ def _rows(names: str, *values: tuple[Any, ...]) -> list[Row]:
 def _sites_and_people() -> dict[str, list[Row]]:
     return {
         "sites": _rows(
-            "site region operatories weeks hours_per_week practical_capacity",
-            ("North", "Coast", 4, 46, 38, 0.8),
-            ("Harbour", "Coast", 3, 46, 36, 0.78),
-            ("Hill", "Inland", 4, 45, 36, 0.8),
+            "site region operatories weeks hours_per_week practical_capacity other_chair_hours",
+            ("North", "Coast", 4, 46, 38, 0.8, 4650),
+            ("Harbour", "Coast", 3, 46, 36, 0.78, 3250),
+            ("Hill", "Inland", 4, 45, 36, 0.8, 3900),
         ),
         "overhead": [
             {"site": site, "account": account, "amount": amount, "costed_per_item": costed}
@@ -265,10 +265,10 @@ def _steps(material: str, region: str, minutes: tuple[tuple[int, ...], ...], lon
 def _labs() -> dict[str, list[Row]]:
     return {
         "labs": _rows(
-            "lab alloy_billing tax_recoverable tooth_notation",
-            ("lab A", "apart", 0, "universal"),
-            ("lab B", "all-in", 0, "ISO"),
-            ("own mill", "apart", 0, "ISO"),
+            "lab alloy_billing tax_recoverable tooth_notation agreed_premium dispute_days",
+            ("lab A", "apart", 0, "universal", 0.25, None),
+            ("lab B", "all-in", 0, "ISO", None, 30),
+            ("own mill", "apart", 0, "ISO", None, None),
         ),
         "lab_prices": [
             {"lab": lab, "material": material, "quoted_price": price}

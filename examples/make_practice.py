@@ -8,6 +8,7 @@ from pathlib import Path
 import example_history
 import example_invoices
 import example_papers
+import example_seated
 import example_tables
 import xlsxwriter
 from example_tables import Row
@@ -63,6 +64,7 @@ def main(folder: Path = FOLDER) -> None:
     tables = example_tables.tables()
     tables["product_map"] = example_invoices.product_map()
     tables["metal_prices"] = example_invoices.metal_prices()
+    tables["seated"], tables["collections"] = example_seated.seated(), example_seated.collections()
     for book in dict.fromkeys(table.workbook for table in TABLES.values()):
         names = [name for name, table in TABLES.items() if table.workbook == book and name in tables]
         if names:

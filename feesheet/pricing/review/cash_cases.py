@@ -28,26 +28,35 @@ STATES = (SEATED_LATER, SEATED_BEFORE, NOT_SEATED, INVOICED_OUTSIDE, NO_INVOICE)
 """What may be between a case's invoice and its seating; the first three are charged in the period and not of its work."""
 
 
+def case_numbers(parts: pd.DataFrame) -> pd.Series:
+    """The case of each line part: its own, else the only one that its invoice names (freight, alloy); 0: none."""
+    own = parts["case_no"].astype(int)
+    named = own.where(own > 0).groupby(parts["invoice_no"])
+    only = (named.transform("nunique") == 1) & (parts["invoice"].astype(str) != "")
+    return own.where((own > 0) | ~only, named.transform("max").fillna(0).astype(int))
+
+
 def cases(practice: Practice, parts: pd.DataFrame, now: Period) -> pd.DataFrame:
-    """The cases that lie between two periods, one row each: `state`, `case_no` (of the lines; 0: none), `works` (positions
-    in the work seated), `lab`, `invoice`, `invoiced_on`, `seated_on`. Cases of labs whose numbers no work names are left out."""
-    lines = parts.assign(hashed=parts["case"].astype(str))
+    """The cases that lie between two periods, one row each.
+
+    `state`, `case_no` (of the lines; 0: none), `works` (positions in the work seated), `lab`, `invoice`, `invoiced_on`
+    and `seated_on`. Cases of labs whose numbers no work names are left out.
+    """
+    lines = parts.assign(case_no=case_numbers(parts))
     lines = lines[(lines["case_no"] > 0) & ~lines["copy"] & (lines["treatment"] != CONTROL)]
+    hashes = parts.loc[parts["case_no"] > 0].drop_duplicates("case_no").set_index("case_no")["case"]
+    lines = lines.assign(hashed=lines["case_no"].map(hashes.astype(str)))
     work = practice.tables["seated"]
     work = work[(work["case"] != "").to_numpy()]
     found = [_seated(group, lines, now) for _, group in work.groupby(work["case"].astype(str), sort=False)]
     named = {lab for row in found for lab in row["labs"]}
     linked = {row["case_no"] for row in found}
-    rest = lines[
-        lines["lab"].astype(str).map(plain).isin(named)
-        & ~lines["case_no"].isin(linked)
-        & now.holds(lines["date"])
-    ]
+    of_named = lines["lab"].astype(str).map(plain).isin(named) & ~lines["case_no"].isin(linked)
+    rest = lines[of_named & now.holds(lines["date"])]
     found += [_row(NOT_SEATED, group, []) for _, group in rest.groupby("case_no", sort=True)]
     table = pd.DataFrame([row for row in found if row["state"]], columns=list(_row("", lines[:0], [])))
-    return table.sort_values(["state", "invoiced_on", "seated_on"], key=_order, kind="stable").reset_index(
-        drop=True
-    )
+    order = ["state", "invoiced_on", "seated_on"]
+    return table.sort_values(order, key=_order, kind="stable").reset_index(drop=True)
 
 
 def _order(column: pd.Series) -> pd.Series:
@@ -101,7 +110,7 @@ def mark_cases(model: Model, parts: pd.DataFrame, table: pd.DataFrame, now: Peri
     block.counter(
         "lag_no",
         "Case no. of the cash",
-        [numbers.get(int(case), 0) for case in parts["case_no"]],
+        [numbers.get(case, 0) for case in case_numbers(parts)],
         "Row in the cases between two periods; 0: none.",
     )
     other = ~now.holds(parts["date"]) & ~parts["copy"] & (parts["treatment"] != CONTROL)
@@ -201,5 +210,6 @@ def _by_seating(parts: pd.DataFrame, table: pd.DataFrame, now: Period) -> pd.Ser
     moved_in = table.loc[table["state"] == INVOICED_OUTSIDE, "case_no"]
     moved_out = table.loc[table["state"].isin(STATES[:3]), "case_no"]
     charge = ~parts["copy"] & (parts["treatment"] != CONTROL)
-    within = now.holds(parts["date"]) & ~parts["case_no"].isin(moved_out)
-    return charge & (within | parts["case_no"].isin(moved_in))
+    numbers = case_numbers(parts)
+    within = now.holds(parts["date"]) & ~numbers.isin(moved_out)
+    return charge & (within | numbers.isin(moved_in))
