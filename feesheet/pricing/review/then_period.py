@@ -24,7 +24,7 @@ from feesheet.formula.tiling import tile
 from feesheet.formula.tree import Name, Node, Whole
 from feesheet.practice import Practice
 from feesheet.pricing.review.period import Period, as_of
-from feesheet.pricing.review.then_items import WORKINGS, own_parts, collections_block
+from feesheet.pricing.review.then_items import WORKINGS, collections_block, own_parts
 
 _LINE_FLAGS = (
     *("used", "makes", "counted", "remake", "direct", "whole_invoice", "charge", "not_understood"),
@@ -58,21 +58,21 @@ def add_then(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame,
     if not lines["line"].equals(parts["line"]):
         raise ValueError("the invoice lines of the two periods are not the same")
     counters, blocks = _other_rows(model, restated, who, lines)
-    model.blocks["metals"].counter(
-        "then_quote_no",
-        "Quote no. of the comparison",
-        latest_quote(
-            price_rows(restated),
-            model.blocks["metals"].labels("metal"),
-            [then.last] * model.blocks["metals"].rows,
-        ),
-        f"Row in the metal quotes of the latest on or before {then.last.isoformat()}; 0: none, counts 0.",
-    )
+    counters["metals", "then_quote_no"] = _number_quotes(model, restated)
     cases = Cases("then", WORKINGS, [then.title], "", {}, counters, worked=_worked(), blocks=blocks)
     own = [("costs", name) for name in own_parts(model)]
     tile(model, cases, [*((block, name) for block, names in _WANTED.items() for name in names), *own])
     _add_spend(model, lines)
     model.add(collections_block(practice, then, "then"))
+
+
+def _number_quotes(model: Model, practice: Practice) -> CaseRows:
+    """Give each metal the number of its latest quote by the pricing date of then."""
+    metals, day = model.blocks["metals"], practice.day("pricing_date")
+    numbers = latest_quote(price_rows(practice), metals.labels("metal"), [day] * metals.rows)
+    meaning = f"Row in the metal quotes of the latest on or before {day.isoformat()}; 0: none, counts 0."
+    metals.counter("then_quote_no", "Quote no. of the comparison", numbers, meaning)
+    return numbers[None, :]
 
 
 def _worked() -> dict[Key, Node]:
