@@ -235,3 +235,40 @@ def test_a_site_whose_minutes_are_not_known_has_no_capacity_step() -> None:
     numbers = Numbers(model)
     assert told(numbers)["Overhead spent"] == pytest.approx(50 * (1.0 - 1.5))
     assert told(numbers)["Chair minutes on offer"] == 0
+
+
+@pytest.mark.parametrize(
+    ("changed", "step"),
+    [
+        ("lab_fee", "Lab price"),
+        ("alloy_g", "Alloy weight"),
+        ("alloy_price", "Alloy price"),
+        ("supplies", "Supplies"),
+        ("people", "Minutes"),
+        ("chair_min", "Chair minutes"),
+        ("remake", "Remakes"),
+        ("other", "Other costs"),
+    ],
+)
+def test_a_cost_that_changes_alone_moves_its_own_step(changed: str, step: str) -> None:
+    """One figure dearer than then, all else as it was: its step alone is not nought, and takes away."""
+    then = Figures(4.0, 500.0, 90.0, 2.0, 40.0, 12.0, 80.0, 60.0, 9.0, 5.0)
+    now = replace(then, **{changed: 1.5 * getattr(then, changed)})
+    numbers = Numbers(
+        Reviewed([Item(now, then, at_then_pay=now.people)], [Site(60, 60)], [Site(60, 60)]).model()
+    )
+    amounts = told(numbers)
+    lost = 4.0 * (now.unit_cost(1.0) - then.unit_cost(1.0))
+    moved = {name for name, amount in amounts.items() if abs(amount) > 1e-9} - {"Left then", "Left now"}
+    assert moved == {step}
+    assert amounts[step] == pytest.approx(-lost)
+
+
+def test_every_item_takes_its_own_sites_overhead() -> None:
+    """At one site overhead rose, at the other the chair minutes on offer fell: each shows at its own items alone."""
+    same = Figures(2.0, 300.0, chair_min=50.0)
+    sites = [Site(90_000, 60_000), Site(80_000, 40_000)], [Site(60_000, 60_000), Site(80_000, 80_000)]
+    review = Reviewed([Item(same, same, site=site) for site in (0, 1, 0)], *sites)
+    numbers = Numbers(review.model())
+    assert numbers.of("item_changes", "effect_overhead") == pytest.approx([-50, 0, -50])
+    assert numbers.of("item_changes", "effect_capacity") == pytest.approx([0, -100, 0])
