@@ -21,6 +21,7 @@ from feesheet.pricing.review.cuts import add_cuts, cut_checks
 from feesheet.pricing.review.earned import add_earned, earned_checks
 from feesheet.pricing.review.period import Period, as_of
 from feesheet.pricing.review.plan_fees import add_plan_fees
+from feesheet.pricing.review.then_period import add_then
 from feesheet.problems import Problem
 from feesheet.uses.annual_update import Priced, price
 from feesheet.writing.book import Schedule
@@ -67,12 +68,19 @@ class Earned:
         return float(self.numbers.evaluate(tree, self.model.blocks["earned"]))
 
 
-def earned_of(practice: Practice, now: Period | None = None, then: Period | None = None) -> Earned:
-    """What was earned in the period, else in the practice's own invoice window; its cuts and the plans."""
+def earned_of(
+    practice: Practice, now: Period | None = None, then: Period | None = None, twins: bool = False
+) -> Earned:
+    """What was earned in the period, else in the practice's own invoice window; its cuts and the plans.
+
+    With `twins` the model has the lab fees of the period then.
+    """
     now = now or Period(practice.day("pricing_date"), int(practice.settings["invoice_months"]))
     practice = as_of(practice, now)
     priced, _ = price(practice)
     model, who, parts = priced.model, priced.who, priced.parts
+    if then and twins:
+        add_then(model, practice, who, parts, then)
     problems = add_earned(model, practice, who, parts, now, then)
     add_cuts(model, practice, who, parts, priced.numbers)
     problems += add_plan_fees(model, practice, who, priced.numbers)

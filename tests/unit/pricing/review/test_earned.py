@@ -9,7 +9,13 @@ import pytest
 from earned_cuts import Earned, billed, crowns_billed, earned_of, work
 from priced import Rows, read_rows
 
-from feesheet.pricing.review.earned_basis import BEFORE_DENTIST, BY_LABS, BY_SEATED, THEN_UNKNOWN
+from feesheet.pricing.review.earned_basis import (
+    BEFORE_DENTIST,
+    BY_LABS,
+    BY_SEATED,
+    THEN_BY_LABS,
+    THEN_UNKNOWN,
+)
 from feesheet.pricing.review.period import Period
 from feesheet.pricing.review.seated import NO_CODE, NO_FEE, NO_PLAN
 
@@ -107,6 +113,22 @@ def test_nothing_then() -> None:
         made = earned_of(practice, YEAR, then)
         assert made.total("earned", "units_then") == made.total("earned", "received_then") == 0
         assert (THEN_UNKNOWN in made.model.blocks["earned"].note) is said
+
+
+def test_units_then_of_the_labs_invoices() -> None:
+    """Four crowns billed in the year before are four units then, at today's fee, whether or not work seated tells of now."""
+    rows = crowns_billed(
+        billed(ZIRCONIA, 1500, 10), billed(ZIRCONIA, 560, 4, date=date(2024, 5, 2), invoice="A-9")
+    )
+    seated = {**rows, "seated": [work("C6", 9, 12000.0, dentist="dentist A")]}
+    for given, dentist, units, received in ((rows, "", 10, 14000), (seated, "dentist A", 9, 12000)):
+        made = earned_of(read_rows(given), YEAR, YEAR.before, twins=True)
+        now, then = row(made, "C6", dentist=dentist), row(made, "C6")
+        assert (now["units"], now["received"]) == (units, received)
+        assert (then["units_then"], then["received_then"]) == (4, 4 * 1400)
+        assert made.total("earned", "units_then") == 4
+        assert THEN_BY_LABS in made.model.blocks["earned"].note
+        assert made.failing() == []
 
 
 def test_work_seated_counts_instead() -> None:
