@@ -17,6 +17,7 @@ from feesheet.pricing.review import (
     front,
     plan_fees,
     shares,
+    shown,
     spend,
     then_book,
     then_items,
@@ -65,6 +66,7 @@ class ReviewBuilder:
         self.problems += cash.add_cash(model, practice, who, parts, self.now)
         shares.add_shares(model, practice, self.now)
         front.add_front(model, self.now, self._compared_with())
+        shown.add_shown(model, numbers)
         model.blocks["checks"] = checks.checks_block(model, review_checks(model))
         typed = inputs.input_rows(model)
         inputs.add_inputs(model, typed)

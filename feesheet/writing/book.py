@@ -148,6 +148,8 @@ class _Book:
     def _title(self, sheet: str) -> str:
         if self.kind and sheet == self.kind.opening.front:
             return self.kind.title_of(self.schedule.model)
+        if self.kind and self.kind.schedule_title and sheet == "Summary":
+            return self.kind.schedule_title
         day = self.schedule.practice.settings["effective_date"]
         return f"Fee schedule from {day}" if sheet == "Summary" else sheet
 
@@ -275,7 +277,8 @@ class _Book:
 
     def _finish(self) -> None:
         effective = self.schedule.practice.settings["effective_date"]
-        footer = f"&L&8&F · &A&C&8Page &P of &N&R&8Fees from {effective}"
+        asked = self.kind.title_of(self.schedule.model) if self.kind and self.kind.schedule_title else ""
+        footer = f"&L&8&F · &A&C&8Page &P of &N&R&8{asked or f'Fees from {effective}'}"
         for name, page in self.pages.items():
             placed = [self.layout.places[b] for b in self.sheets.get(name, ()) if b in self.layout.places]
             if name == "Seals" and self.kind:

@@ -55,16 +55,32 @@ WHAT_IF_SHEETS: dict[str, tuple[str, ...]] = {
 """The sheets that stand before them in a what-if, in order."""
 
 REVIEW_SHEETS: dict[str, tuple[str, ...]] = {
-    "Review": ("review_figures", "review_materials", "review_changes", "review_findings", "review_checks"),
-    "Plans under cost": ("under_allowed", "plan_under_cost"),
+    "Review": ("review_figures", "review_materials", "review_changes", "review_findings", "review_ways"),
+    "Plans under cost": ("shown_under_allowed", "shown_plan_under_cost"),
     "Margins by cut": (
-        *("cut_material", "cut_region", "cut_site", "cut_lab", "cut_dentist", "cut_payer"),
-        "cut_totals",
+        *("shown_cut_material", "shown_cut_region", "shown_cut_site", "shown_cut_lab", "shown_cut_dentist"),
+        *("shown_cut_payer", "cut_totals"),
     ),
-    "Why it changed": ("changes_told", "left_after_idle", "revenue_told", "changes_by_material"),
-    "Changes by item": ("item_changes", "item_revenue", "gone_items"),
-    "Capacity": ("capacity", "capacity_then"),
+    "Why it changed": ("changes_told", "left_after_idle", "revenue_told", "all_units", "gone_items"),
+    "Changes by material": ("changes_material",),
+    "Changes by item": ("item_changes",),
+    "Then by item": ("then_items",),
+    "Capacity": ("shown_capacity", "shown_capacity_then"),
     "Lab audit": ("findings_by_kind", "findings_by_lab", "findings"),
+    "Remakes by lab": ("remakes_by_lab",),
+    "Alloy premiums": ("premium_history",),
+    "Cash and accrual": (
+        *(
+            "shares",
+            "money_by_use",
+            "shown_lab_cash",
+            "lab_cash_total",
+            "money_in",
+            "money_in_total",
+            "money_steps",
+        ),
+        *("seating_total", "by_seating", "lag_kinds", "seated_lag"),
+    ),
 }
 """The sheets that stand before them in a margin review, in order; blocks that it does not name come last."""
 

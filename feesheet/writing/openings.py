@@ -31,12 +31,16 @@ class Filling:
 
 @dataclass(frozen=True)
 class Kind:
-    """A kind of workbook that has sheets before the fee schedule: its sheets, title, kept rows, and charts and words."""
+    """A kind of workbook that has sheets before the fee schedule: its sheets, title, kept rows, and charts and words.
+
+    `schedule_title` is the title of the page that opens the fee schedule, "" for the usual one.
+    """
 
     opening: Opening
     title_of: Callable[[Model], str]
     fixed_rows: Callable[[Model], dict[str, int]]
     between: Callable[[Filling], None]
+    schedule_title: str = ""
 
     def fill(self, filling: Filling) -> None:
         """Put charts and words between the tables, and fit the columns of those that people print."""
@@ -63,7 +67,13 @@ def _between_review(filling: Filling) -> None:
 
 
 WHAT_IF = Kind(what_if_pages.OPENING, what_if_pages.title_of, what_if_pages.fixed_rows, _between_what_if)
-REVIEW = Kind(review_pages.OPENING, review_pages.title_of, review_pages.fixed_rows, _between_review)
+REVIEW = Kind(
+    review_pages.OPENING,
+    review_pages.title_of,
+    review_pages.fixed_rows,
+    _between_review,
+    review_pages.SCHEDULE_TITLE,
+)
 
 
 def kind_of(model: Model) -> Kind | None:

@@ -12,7 +12,7 @@ from feesheet.writing.sheet import Page
 from feesheet.writing.styles import ACCENT, INK
 
 ROW_PIXELS = 20
-FRONT_PIXELS, SHEET_PIXELS = 829, 980
+FRONT_PIXELS, SHEET_PIXELS, BESIDE_PIXELS = 829, 980, 462
 BEFORE = "#B3BEC8"
 
 
@@ -27,15 +27,24 @@ class ReviewCharts(Charts):
     def insert(self, pages: dict[str, Page]) -> None:
         """Put every chart that the model has figures for where rows were kept free for it."""
         if self._model.blocks["review_materials"].rows:
-            self._put(pages[FRONT], "review_materials", self.margins(), FRONT_PIXELS, MARGIN_ROWS)
-        if "changes_told" in self._model.blocks:
-            self._put(pages["Why it changed"], "changes_told", self.changes(), SHEET_PIXELS, CHANGES_ROWS)
+            row = self._layout.places["review_materials"].last_row + 1
+            self._put(pages[FRONT], "review_materials", self.margins(), (row, 0), FRONT_PIXELS, MARGIN_ROWS)
+        if "changes_told" not in self._model.blocks:
+            return
+        row = self._layout.places["changes_told"].last_row + 1
+        self._put(
+            pages["Why it changed"], "changes_told", self.changes(), (row, 0), SHEET_PIXELS, CHANGES_ROWS
+        )
+        place = self._layout.places["review_changes"]
+        beside = (place.header_row - 1, len(place.columns))
+        self._put(pages[FRONT], "review_changes", self.changes(), beside, BESIDE_PIXELS, place.rows + 1)
 
-    def _put(self, page: Page, block: str, chart: Any, width: int, rows: int) -> None:
+    def _put(self, page: Page, block: str, chart: Any, at: tuple[int, int], width: int, rows: int) -> None:
         words = f"Chart of the table {self._model.blocks[block].title}; the figures stand in that table, on this sheet."
         chart.set_size({"width": width, "height": rows * ROW_PIXELS - 8})
-        row = self._layout.places[block].last_row + 1
-        page.sheet.insert_chart(row, 0, chart, {"object_position": 2, "y_offset": 4, "description": words})
+        page.sheet.insert_chart(
+            *at, chart, {"object_position": 2, "y_offset": 4, "x_offset": 8, "description": words}
+        )
 
     def margins(self) -> Any:
         """Margin by material before and after dentist pay, worst first."""

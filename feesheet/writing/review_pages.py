@@ -11,20 +11,44 @@ from feesheet.writing.sheet import Page, lines_of
 
 FRONT = "Review"
 
+SCHEDULE_TITLE = "Fee schedule as the period would set it"
+"""A review looks back: these fees are what the costs of its period lead to, and no proposal."""
+
 NOTES = {
     FRONT: "What each crown earned, why it changed, and what to take up with the labs. The choice of material is the dentist's.",
     "Plans under cost": "Full fees under an allowed amount come first: a plan pays the lower of the two. Payer contracts override.",
     "Margins by cut": "The same money cut six ways; every cut adds up to the whole. Few units say little.",
     "Why it changed": "From what was left then to what is left now, step by step, to the cent.",
-    "Changes by item": "The same steps for every item, with the figures of then beside those of now.",
+    "Changes by material": "The same steps for every material.",
+    "Changes by item": "The same steps for every item: what is dearer than then takes away from what is left.",
+    "Then by item": "The figures of then that the steps start from.",
     "Capacity": "Chair minutes that were paid for, used and left over; idle chairs are a line of their own, not hidden in rates.",
     "Lab audit": "Each finding with its money, its lines and words for the lab. A finding is a question until the lab has answered.",
+    "Remakes by lab": "What was made again, whose the cause was, what it cost and what came back.",
+    "Alloy premiums": "What each lab added to the metal's value on the invoice date, over time.",
+    "Cash and accrual": "What was charged beside what was paid, what was earned beside what came in: never mixed.",
+    "Plan workings": "Workings: every plan's amounts, item by item.",
+    "Cut workings": "Workings: the sums behind the Margins by cut sheet.",
+    "Capacity workings": "Workings: the minutes and money behind the Capacity sheet.",
+    "Change workings": "Workings: units, money, grams and minutes behind the steps, and the other convention item by item.",
+    "Cash workings": "Workings: what each lab charged and was paid.",
+    "Comparison workings": "Workings: the calculations of the schedule once more, as they were then.",
+    "Earned": "What each item brought from each payer, and what it cost.",
+    "Work seated": "The work seated as it was read, and where each row counts.",
+    "Margin ranges": "Workings: the lowest and the highest of every cut.",
+    "Lab parts": "Workings: what each lab made at each place, and what its units cost.",
+    "Lab tests": "Lines held against price lists, sums, totals and each other: what the lab audit looked at, line by line.",
+    "Alloy prices": "Alloy lines held against the metal's value on the invoice date, line by line.",
+    "Alloy weights": "Grams a unit held against the practice's own usual ones, line by line.",
+    "Alloy classes": "Classes billed held against the compositions of the alloys.",
+    "As prescribed": "What was billed held against what was seated, case by case.",
+    "Receipts": "Money in for the work seated, row by row, by the day of seating and by its own day.",
 }
 """The line under the title of every sheet that only a review has."""
 
 FRONT_ROW = 10
 FRONT_WIDTHS = {0: 27, **dict.fromkeys(range(1, 9), 10.6)}
-CHANGES_ROWS, MARGIN_ROWS = 15, 15
+CHANGES_ROWS, MARGIN_ROWS = 16, 13
 """Rows that the charts take, 20 pixels each."""
 
 SENTENCES = {"findings": ("finding_words", "finding_lines"), "findings_by_kind": ("kind_words",)}
@@ -77,5 +101,11 @@ def wrap_sentences(pages: Mapping[str, Page], places: Mapping[str, Place], model
             page.sheet.set_row(place.first_row - 1 + row, 3 + 12.5 * lines)
 
 
-OPENING = Opening(FRONT, REVIEW_SHEETS, NOTES, FRONT_WIDTHS)
+PRINTED_TO = {"Changes by item": "left_now", "Changes by material": "left_now", "Lab audit": "finding_lines"}
+"""The last column on paper of a sheet whose columns to the right are workings."""
+
+BREAKS = {"Margins by cut": 3, "Why it changed": 2}
+"""The table of a sheet that begins a new page."""
+
+OPENING = Opening(FRONT, REVIEW_SHEETS, NOTES, FRONT_WIDTHS, PRINTED_TO, BREAKS)
 """The sheets of a review and how they look on paper."""

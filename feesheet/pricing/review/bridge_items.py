@@ -20,7 +20,7 @@ from feesheet.pricing.review import variances as made
 from feesheet.pricing.review.bridge_steps import STEPS
 from feesheet.pricing.summary import sum_of
 
-SHEET = "Changes by item"
+SHEET, WORKINGS = "Changes by item", "Change workings"
 
 _BUILT_IN = {part.name for part in (LAB_FEE, ALLOY_COST, SUPPLIES, PEOPLE_COST, OVERHEAD_COST, REMAKE_COST)}
 
@@ -86,7 +86,7 @@ def _amounts_block(model: Model, who: Roster) -> Block:
     """Units, money, grams and minutes of each item that its changes are worked out from."""
     block = Block(
         "item_amounts",
-        SHEET,
+        WORKINGS,
         "Units, money, grams and minutes",
         len(who.items),
         "Grams and minutes are those of now's units: as they are, and as then's unit would take.",
@@ -207,7 +207,7 @@ def _revenue_block(who: Roster) -> Block:
     """The money received, then to now, in the other convention."""
     block = Block(
         "item_revenue",
-        SHEET,
+        WORKINGS,
         "Money received, in the other convention",
         len(who.items),
         f"Convention: {made.OLD_VOLUME}. Price and volume are each judged as if the other had stayed.",

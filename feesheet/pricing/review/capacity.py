@@ -47,7 +47,7 @@ def _items_block(who: Roster) -> Block:
     """The chair minutes of each item's units, and the overhead that its costs carry."""
     block = Block(
         "capacity_items",
-        SHEET,
+        "Capacity workings",
         "Chair minutes by item",
         len(who.items),
         aligned="items",

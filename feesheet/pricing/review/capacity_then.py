@@ -39,7 +39,7 @@ def add_then(model: Model, who: Roster, months: int, rest: str) -> None:
 def _items_block(who: Roster, own_odds: bool) -> Block:
     block = Block(
         "capacity_items_then",
-        SHEET,
+        "Capacity workings",
         "Chair minutes by item, then",
         len(who.items),
         aligned="items",

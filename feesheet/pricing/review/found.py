@@ -48,8 +48,8 @@ def _findings_block(
     left = [float("nan") if one.days_left is None else one.days_left for one in found]
     meaning = "Days left to dispute it on the period's last day; negative: over; blank: none agreed."
     block.given("finding_days", "Days left", left, "whole", meaning=meaning)
-    block.given("finding_words", "What to ask the lab", [one.sentence for one in found], width=78)
-    block.given("finding_lines", "Read from", [_places(practice, one.lines) for one in found], width=44)
+    block.given("finding_words", "What to ask the lab", [one.sentence for one in found], width=72)
+    block.given("finding_lines", "Read from", [_places(practice, one.lines) for one in found], width=36)
     numbers = [first.get(one.lines[0], 0) if one.lines else 0 for one in found]
     block.counter(
         "finding_line_no", "Line no.", numbers, "Row of its first line in the invoice lines; 0: none."

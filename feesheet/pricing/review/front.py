@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from feesheet.costing.reconciliation_block import DIFFERS
-from feesheet.formula.model import Block, Model
-from feesheet.formula.operations import as_text, height, joined, ratio, smallest, tally
+from feesheet.formula.model import Block, Model, figure
+from feesheet.formula.operations import as_text, height, joined, larger, ratio, smaller, tally
 from feesheet.formula.tree import Name, Traced, Whole, figure_in
 from feesheet.pricing.review.period import Period
 from feesheet.pricing.review.shares import ALLOY, BY_COLLECTIONS, BY_REVENUE
@@ -16,6 +16,12 @@ Tile = tuple[str, str, Traced, Traced]
 """A figure of the first page: its label, what it is shown as, its value and the remark under it."""
 
 
+@figure("Apart", "money")
+def apart(first: Traced, second: Traced, third: Traced) -> Traced:
+    """How far the three are apart: nought. Unit: money."""
+    return larger(first, second, third) - smaller(first, second, third)
+
+
 def add_front(model: Model, now: Period, compared_with: str) -> None:
     """Add the first page's blocks; `compared_with` says in words what then is, "" for nothing."""
     model.add(_figures_block(model, now, compared_with))
@@ -23,11 +29,12 @@ def add_front(model: Model, now: Period, compared_with: str) -> None:
     if compared_with:
         model.add(_changes_block(model, compared_with))
     model.add(_findings_block(model))
+    model.add(_ways_block(model))
 
 
 def _figures_block(model: Model, now: Period, compared_with: str) -> Block:
     """The five figures that matter, one row each."""
-    rows = [_lab_cost(compared_with), _statements(model), _contribution(model), _chair_hour(), _alloy(model)]
+    rows = [_lab_cost(compared_with), _statements(model), _contribution(), _chair_hour(), _alloy(model)]
     block = Block("review_figures", SHEET, f"Margin review, {now.title}", len(rows), label=("figure",))
     block.given("figure", "Figure", [row[0] for row in rows])
     block.given("shown_as", "Shown as", [row[1] for row in rows])
@@ -41,7 +48,12 @@ def _lab_cost(compared_with: str) -> Tile:
     then = joined("then ", figure_in("shares", "share_then", BY_REVENUE)) if compared_with else ""
     of_all = joined("of collections ", figure_in("shares", "share_now", BY_COLLECTIONS))
     value = figure_in("shares", "lab_share_now", BY_REVENUE)
-    return "Lab cost of crown revenue", "figure_share", value, joined(then, "; " if compared_with else "", of_all)
+    return (
+        "Lab cost of crown revenue",
+        "figure_share",
+        value,
+        joined(then, "; " if compared_with else "", of_all),
+    )
 
 
 def _statements(model: Model) -> Tile:
@@ -54,11 +66,11 @@ def _statements(model: Model) -> Tile:
     return "Unexplained to statements", "figure_price", sum_of("total_tests.money"), remark
 
 
-def _contribution(model: Model) -> Tile:
-    """What a unit leaves after what is only spent if it is made; the lowest material beside it."""
+def _contribution() -> Tile:
+    """What a unit leaves after what is only spent if it is made."""
     value = ratio(sum_of("earned.contribution"), sum_of("earned.units"), 0)
-    lowest = as_text(smallest(Whole("cut_material", "contribution_unit")), 0)
-    return "Contribution a unit", "figure_count", value, joined("lowest material ", lowest, "; n below")
+    units = as_text(sum_of("earned.units"), 0)
+    return "Contribution a unit", "figure_count", value, joined(units, " units; by material below")
 
 
 def _chair_hour() -> Tile:
@@ -96,9 +108,9 @@ def _materials_block(model: Model) -> Block:
         ("review_n", "n", "whole", "n"),
         ("review_received", "Received", "rounded", "received"),
         ("review_left", "Left", "rounded", "left"),
-        ("review_each", "Contribution a unit", "rounded", "contribution_unit"),
-        ("review_hour", "a chair hour", "rounded", "contribution_hour"),
-        ("review_margin_before", "Margin before dentist pay", "fraction", "margin_before_dentist"),
+        ("review_each", "Contrib. a unit", "rounded", "contribution_unit"),
+        ("review_hour", "Contrib. a chair hour", "rounded", "contribution_hour"),
+        ("review_margin_before", "Margin before dentist", "fraction", "margin_before_dentist"),
         ("review_margin", "Margin", "fraction", "margin"),
     ):
         trees = [figure_in("cut_material", source, row) for row in rows]
@@ -119,7 +131,10 @@ def _changes_block(model: Model, compared_with: str) -> Block:
     )
     block.given("review_step", "Step", told.labels("step"))
     rows = list(range(1, told.rows + 1))
-    for name, heading, source in (("review_amount", "Amount", "amount"), ("review_so_far", "So far", "so_far")):
+    for name, heading, source in (
+        ("review_amount", "Amount", "amount"),
+        ("review_so_far", "So far", "so_far"),
+    ):
         trees = [figure_in("changes_told", source, row) for row in rows]
         block.listed(name, heading, "rounded", trees, "From the Why it changed sheet.")
     return block
@@ -145,4 +160,28 @@ def _findings_block(model: Model) -> Block:
         trees = [figure_in("findings_by_kind", source, row) for row in rows]
         block.listed(name, heading, unit, trees, "From the Lab audit sheet.")
     block.given("review_means", "Its money", kinds.labels("kind_means"))
+    return block
+
+
+def _ways_block(model: Model) -> Block:
+    """The totals that matter, each added up three ways."""
+    cuts = {cut: row for row, cut in enumerate(model.blocks["cut_totals"].labels("cut"), start=1)}
+
+    def cut(column: str, *names: str) -> list[Traced]:
+        """A column's total by each of those cuts."""
+        return [figure_in("cut_totals", column, cuts[f"by {name}"]) for name in names]
+
+    invoices = [sum_of("lines.used_amount"), sum_of("money_by_use.use_used"), sum_of("files.used")]
+    ways = ("material", "site", "lab")
+    rows: list[tuple[str, list[Traced]]] = [
+        ("Lab money in costs", invoices),
+        ("Received", cut("received", *ways)),
+        ("Left after all costs", cut("left", *ways)),
+    ]
+    note = "Lab money by line, by use and by file; the others by material, by site and by lab."
+    block = Block("review_ways", SHEET, "The same money three ways", len(rows), note, label=("review_way",))
+    block.given("review_way", "Money", [name for name, _ in rows])
+    for at, heading in enumerate(("First", "Second", "Third")):
+        block.listed(f"review_way_{at + 1}", heading, "rounded", [trees[at] for _, trees in rows], "A total.")
+    block.worked(apart, first="review_way_1", second="review_way_2", third="review_way_3")
     return block

@@ -48,5 +48,6 @@ def test_headings_stay_only_where_one_table_is_long() -> None:
     short, long = Place("Metal bands", 6, 8, 9, 5, {}), Place("Metal bands", 20, 22, 23, 90, {})
     assert OPENING.repeated("Metal bands", [long, short]) == (22, 2)
     assert OPENING.repeated("Metal bands", [short, long]) == (4, 2)
-    assert OPENING.repeated("Metal bands", [short, short]) == (8, 2)
+    assert OPENING.repeated("Metal bands", [short, short]) is None
+    assert OPENING.repeated("Metal bands", [short]) == (8, 2)
     assert OPENING.repeated("What if", [long]) is None
