@@ -97,7 +97,9 @@ def _rows(practice: Practice, who: Roster, parts: pd.DataFrame) -> pd.DataFrame:
     metal = (rows["treatment"] == ALLOY) | (rows["kind"] == SURCHARGE)
     inside = (rows["treatment"] == UNIT) & rows["lab"].astype(str).map(plain).isin(all_in_labs(practice))
     of_unit = _of_units(rows).where(metal, "")
-    of_table = rows["alloy_used"].map(typed).fillna("").where(metal, "")
+    of_table = pd.Series(
+        [typed.get(alloy, "") for alloy in rows["alloy_used"]], rows.index, dtype=object
+    ).where(metal, "")
     own, inherited = rows["billed"] != "", of_unit != ""
     rows["named_by"] = np.select([own, inherited], [BY_LINE, BY_UNIT], BY_TABLE)
     rows["billed"] = np.select([own, inherited], [rows["billed"], of_unit], of_table)
@@ -121,7 +123,8 @@ def _of_units(rows: pd.DataFrame) -> pd.Series:
     named = teeth[teeth["line"].isin(made)].drop(columns="line")
     pairs = teeth[["line", "invoice_no", "tooth"]].merge(named, on=["invoice_no", "tooth"])
     found = pairs.groupby("line")["billed"].agg(["nunique", "first"])
-    return rows["line"].map(found.loc[found["nunique"] == 1, "first"]).fillna("")
+    single = found.loc[found["nunique"] == 1, "first"].to_dict()
+    return pd.Series([single.get(line, "") for line in rows["line"]], rows.index, dtype=object)
 
 
 def _groups(rows: pd.DataFrame) -> list[tuple[tuple[str, ...], pd.DataFrame]]:

@@ -137,9 +137,11 @@ def over(tested: Traced, billed: Traced, due: Traced) -> Traced:
 
 
 @figure("A finding", "whole")
-def is_over(money: Traced, let_pass: Traced, compare_digits: Traced = fixed("compare_digits")) -> Traced:
-    """1 if it is over by more than is let pass."""
-    return round_to(money - let_pass, compare_digits) > 0
+def is_over(
+    tested: Traced, money: Traced, let_pass: Traced, compare_digits: Traced = fixed("compare_digits")
+) -> Traced:
+    """1 if it was tested, and is over by more than is let pass."""
+    return tested * (round_to(money - let_pass, compare_digits) > 0)
 
 
 @figure("To the cent", "whole")
