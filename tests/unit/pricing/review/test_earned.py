@@ -168,7 +168,10 @@ def test_money_not_typed_is_promised_and_said() -> None:
 
 
 def test_rows_left_out_are_told_with_their_money() -> None:
-    """A code or a plan that nothing knows, and no money for a code without a fee: in no margin, each told, still in the check."""
+    """A code or a plan that nothing knows, and no money for a code without a fee: in no margin, each told, still in the check.
+
+    A row of the period then is none of it.
+    """
     rows = on_plan(crowns_billed())
     rows["fees"][0]["current_fee"] = None
     rows["seated"] = [
@@ -177,13 +180,14 @@ def test_rows_left_out_are_told_with_their_money() -> None:
         work("C1", 2, None),
         work("C1", 1, 800.0),
         work("C2", 1, 50.0),
+        work("C2", 1, 60.0, seated_on=date(2024, 5, 2)),
     ]
     practice = read_rows(rows)
     seated = practice.tables["seated"]
     codes, plans = list(seated["code"].astype(str)), list(seated["plan"].astype(str))
-    codes[0], plans[1] = "C9", "plan nine"
+    codes[0], codes[5], plans[1] = "C9", "C9", "plan nine"
     practice.tables["seated"] = seated.assign(code=pd.Categorical(codes), plan=pd.Categorical(plans))
-    made = earned_of(practice)
+    made = earned_of(practice, YEAR, YEAR.before)
     told = [one for one in made.problems if one.kind == "in no fee"]
     assert [words in one.what for one, words in zip(told, (NO_CODE, NO_PLAN, NO_FEE), strict=True)] == [
         True
