@@ -100,7 +100,9 @@ def _last_year(
     """The figures of last year's workbook, where one is named."""
     if asked.last_year is None:
         return None, []
-    return read_last_year(asked.last_year, priced.who, str(practice.settings["currency"]))
+    settings = practice.settings
+    name = str(settings["practice_name"])
+    return read_last_year(asked.last_year, priced.who, str(settings["currency"]), name)
 
 
 def _answer(examined: Examined, problems: list[Problem], noticed: list[Problem]) -> Review:

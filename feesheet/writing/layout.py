@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -65,7 +66,7 @@ REVIEW_SHEETS: dict[str, tuple[str, ...]] = {
     "Changes by material": ("changes_material",),
     "Changes by item": ("item_changes",),
     "Then by item": ("then_items",),
-    "Capacity": ("shown_capacity", "shown_capacity_then"),
+    "Capacity": ("shown_capacity", "shown_capacity_then", "left_after_idle"),
     "Lab audit": ("findings_by_kind", "findings_by_lab", "findings"),
     "Remakes by lab": ("remakes_by_lab",),
     "Alloy premiums": ("premium_history",),
@@ -91,10 +92,20 @@ WORKING_SHEETS: dict[str, tuple[str, ...]] = {
 
 
 def sheets_of(model: Model) -> dict[str, tuple[str, ...]]:
-    """The sheets of a model's workbook, in order, and the blocks on each; blocks that no list names come last, on their own sheet."""
+    """The sheets of a model's workbook, in order, and the blocks on each; blocks that no list names come last, on their own sheet.
+
+    A block that two sheets name stands on the one that it asks for.
+    """
     lists = {**REVIEW_SHEETS, **WHAT_IF_SHEETS, **SHEETS, **WORKING_SHEETS}
-    named = {name for names in lists.values() for name in names}
-    found = {sheet: [name for name in names if name in model.blocks] for sheet, names in lists.items()}
+    named = Counter(name for names in lists.values() for name in names)
+    found = {
+        sheet: [
+            name
+            for name in names
+            if name in model.blocks and (named[name] == 1 or model.blocks[name].sheet == sheet)
+        ]
+        for sheet, names in lists.items()
+    }
     for block in model.blocks.values():
         if block.name not in named:
             found.setdefault(block.sheet, []).append(block.name)

@@ -40,7 +40,7 @@ class ReviewCharts(Charts):
         self._put(pages[FRONT], "review_changes", self.changes(), beside, BESIDE_PIXELS, place.rows + 1)
 
     def _put(self, page: Page, block: str, chart: Any, at: tuple[int, int], width: int, rows: int) -> None:
-        words = f"Chart of the table {self._model.blocks[block].title}; the figures stand in that table, on this sheet."
+        words = f"Chart of the table {self._model.blocks[block].title}; the figures stand on the {page.name} sheet."
         chart.set_size({"width": width, "height": rows * ROW_PIXELS - 8})
         page.sheet.insert_chart(
             *at, chart, {"object_position": 2, "y_offset": 4, "x_offset": 8, "description": words}

@@ -30,7 +30,7 @@ NOTES = {
     "Plan workings": "Workings: every plan's amounts, item by item.",
     "Cut workings": "Workings: the sums behind the Margins by cut sheet.",
     "Capacity workings": "Workings: the minutes and money behind the Capacity sheet.",
-    "Change workings": "Workings: units, money, grams and minutes behind the steps, and the other convention item by item.",
+    "Steps": "Workings: units, money, grams and minutes behind the steps, and the other convention item by item.",
     "Cash workings": "Workings: what each lab charged and was paid.",
     "Comparison workings": "Workings: the calculations of the schedule once more, as they were then.",
     "Earned": "What each item brought from each payer, and what it cost.",

@@ -20,7 +20,7 @@ from feesheet.pricing.review import variances as made
 from feesheet.pricing.review.bridge_steps import STEPS
 from feesheet.pricing.summary import sum_of
 
-SHEET, WORKINGS = "Changes by item", "Change workings"
+SHEET, WORKINGS = "Changes by item", "Steps"
 
 _BUILT_IN = {part.name for part in (LAB_FEE, ALLOY_COST, SUPPLIES, PEOPLE_COST, OVERHEAD_COST, REMAKE_COST)}
 

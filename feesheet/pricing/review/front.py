@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from feesheet.costing.reconciliation_block import DIFFERS
 from feesheet.formula.model import Block, Model, figure
-from feesheet.formula.operations import as_text, height, joined, larger, ratio, smaller, tally
-from feesheet.formula.tree import Name, Traced, Whole, figure_in
+from feesheet.formula.operations import as_text, joined, larger, ratio, smaller, tally
+from feesheet.formula.tree import Traced, Whole, figure_in
 from feesheet.pricing.review.period import Period
 from feesheet.pricing.review.shares import ALLOY, BY_COLLECTIONS, BY_REVENUE
 from feesheet.pricing.summary import sum_of
@@ -34,7 +34,7 @@ def add_front(model: Model, now: Period, compared_with: str) -> None:
 
 def _figures_block(model: Model, now: Period, compared_with: str) -> Block:
     """The five figures that matter, one row each."""
-    rows = [_lab_cost(compared_with), _statements(model), _contribution(), _chair_hour(), _alloy(model)]
+    rows = [_lab_cost(compared_with), _statements(), _contribution(), _chair_hour(), _alloy(model)]
     block = Block("review_figures", SHEET, f"Margin review, {now.title}", len(rows), label=("figure",))
     block.given("figure", "Figure", [row[0] for row in rows])
     block.given("shown_as", "Shown as", [row[1] for row in rows])
@@ -56,13 +56,12 @@ def _lab_cost(compared_with: str) -> Tile:
     )
 
 
-def _statements(model: Model) -> Tile:
+def _statements() -> Tile:
     """What labs' papers and statements ask for beyond the lines, none of it explained."""
-    off = tally(Whole("invoice_totals", "against_paper"), DIFFERS) + tally(
-        Whole("invoice_totals", "against_statement"), DIFFERS
-    )
-    of = as_text(height(Whole("invoice_totals", "no")) if model.blocks["invoice_totals"].rows else 0, 0)
-    remark = joined(as_text(off, 0), " of ", of, " invoices differ")
+    differ = [
+        tally(Whole("invoice_totals", against), DIFFERS) for against in ("against_paper", "against_statement")
+    ]
+    remark = joined(as_text(differ[0], 0), " papers, ", as_text(differ[1], 0), " statement lines differ")
     return "Unexplained to statements", "figure_price", sum_of("total_tests.money"), remark
 
 
@@ -82,10 +81,8 @@ def _chair_hour() -> Tile:
 
 def _alloy(model: Model) -> Tile:
     """The alloy that was billed, what the labs added to its metal value, and credits that are still open."""
-    paid = ratio(sum_of("premium_history.time_billed"), sum_of("premium_history.time_worth"), 1) - 1
-    premium = as_text(paid * Name("hundred"), 0)
-    still = as_text(sum_of("claims.open_amount"), 0) if model.blocks["claims"].rows else as_text(0, 0)
-    remark = joined(premium, " % over metal; credits open ", still)
+    still = as_text(sum_of("claims.open_amount"), 0) if model.blocks["claims"].rows else "0"
+    remark = joined(figure_in("premium_paid", "premium_words", 1), " over metal; credits open ", still)
     return "Alloy spend", "figure_count", figure_in("shares", "money_now", ALLOY), remark
 
 

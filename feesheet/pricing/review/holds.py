@@ -14,9 +14,13 @@ from feesheet.pricing.summary import sum_of
 
 def review_checks(model: Model) -> list[Check]:
     """The invoices' money, every cut of what was earned, the way from then to now, cash, and the findings."""
-    rows = [*spend_checks(model), *earned_checks(model), *cut_checks(model), *cash_checks(model)]
-    if "changes_told" in model.blocks:
-        rows += bridge_checks(model)
+    rows = [
+        *spend_checks(model),
+        *earned_checks(model),
+        *cut_checks(model),
+        *cash_checks(model),
+        *bridge_checks(model),
+    ]
     if model.blocks["findings"].rows:
         by_kind, by_lab = sum_of("findings_by_kind.kind_money"), sum_of("findings_by_lab.lab_money")
         rows += [

@@ -39,6 +39,18 @@ def share_in_words(lab_share: Traced, money: Traced, hundred: Traced = fixed("hu
     return when(money > 0, joined(as_text(lab_share * hundred, 1), " %"), UNKNOWN)
 
 
+@figure("Premium", "fraction")
+def premium_paid(alloy_billed: Traced, alloy_worth: Traced) -> Traced:
+    """What was billed above the metal's value, as a share of it. Unit: fraction."""
+    return ratio(alloy_billed, alloy_worth, 1) - 1
+
+
+@figure("In words", "text")
+def premium_words(premium_paid: Traced, hundred: Traced = fixed("hundred")) -> Traced:
+    """The premium in percent."""
+    return joined(as_text(premium_paid * hundred, 0), " %")
+
+
 def add_shares(model: Model, practice: Practice, now: Period) -> None:
     """Add the collections of the period, and the shares of now and, where there is a comparison, of then."""
     model.add(collections_block(practice, now, "now"))
@@ -55,6 +67,23 @@ def add_shares(model: Model, practice: Practice, now: Period) -> None:
         _columns(block, model, moment)
     block.given("money_means", "What it is", [words for _, words in _ROWS], width=60)
     model.add(block)
+    model.add(_premium_block())
+
+
+def _premium_block() -> Block:
+    """What all labs together added to the metal's value of the alloy lines that were tested."""
+    block = Block("premium_paid", SHEET, "Alloy over its metal value, all labs", 1, label=("premium_of",))
+    block.given("premium_of", "Of", ["weighed alloy lines whose metals had quotes"], width=44)
+    for name, heading, source in (
+        ("alloy_billed", "Billed", "time_billed"),
+        ("alloy_worth", "Metal value", "time_worth"),
+    ):
+        block.listed(
+            name, heading, "money", [sum_of(f"premium_history.{source}")], "Over all labs and times."
+        )
+    block.worked(premium_paid)
+    block.worked(premium_words)
+    return block
 
 
 def _columns(block: Block, model: Model, moment: str) -> None:
@@ -62,7 +91,9 @@ def _columns(block: Block, model: Model, moment: str) -> None:
     trees = _now(model) if moment == "now" else _then(model)
     block.listed(f"money_{moment}", f"Money {moment}", "money", trees, "Of the period.")
     lab = [trees[0]] * len(trees)
-    block.listed(f"lab_{moment}", f"Lab cost {moment}", "money", lab, "The first row, beside each of the others.")
+    block.listed(
+        f"lab_{moment}", f"Lab cost {moment}", "money", lab, "The first row, beside each of the others."
+    )
     block.worked(
         lab_share,
         name=f"lab_share_{moment}",

@@ -96,11 +96,13 @@ def _shown_block(model: Model, one: Shown, numbers: Numbers) -> Block:
         rows = [row for row, figure in enumerate(numbers.of(base.name, one.under)) if figure < 0]
     label = tuple(f"{one.name}_{name}" for name in base.label)
     block = Block(one.name, one.sheet, base.title, len(rows), base.note, label=label)
-    for name in (*base.label, *(name for name in one.columns if name in base.columns)):
+    for name in base.label:
         _column(block, one, base.columns[name], rows)
-    block.counter(
-        f"{one.name}_row", "Row no.", [row + 1 for row in rows], f"Row in the {one.workings} sheet."
-    )
+    numbers_of_rows = [row + 1 for row in rows]
+    block.counter(f"{one.name}_row", "Row no.", numbers_of_rows, f"Row in the {one.workings} sheet.")
+    for name in one.columns:
+        if name in base.columns:
+            _column(block, one, base.columns[name], rows)
     if len(rows) < base.rows:
         block.note += (
             f" {base.rows - len(rows)} rows that are not under nought stand on the {one.workings} sheet."
