@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pandas as pd
 
 from feesheet import reference
+from feesheet.costing.included_alloy import says_included
 from feesheet.costing.lab_prices import all_in_labs
 from feesheet.costing.meaning import ALLOY
 from feesheet.costing.roster import Roster
@@ -22,18 +25,18 @@ from feesheet.pricing.review.lab.twice import billed_again, whole_money
 from feesheet.schema import plain
 
 TEST = "included_tests"
-ALL_IN, DOUBLE = "price holds the alloy", "alloy a second time"
+ALL_IN, WORDED, DOUBLE = "price holds the alloy", "unit's words include the alloy", "alloy a second time"
 
 
 def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> None:
-    """Add the alloy lines of labs whose price holds it, and second ones of the same grams for the same work."""
+    """Add the alloy lines of labs or units whose price holds it, and second ones of the same grams for the same work."""
     add_paid_back(model, parts)
     rows = _rows(practice, who, parts, billed_again(model, practice, who, parts))
     block = tested_block(
         TEST,
         "Alloy that is paid already",
         rows,
-        "Labs whose alloy billing is all-in; and lines of the same alloy, grams and amount beyond the works of their teeth on the invoice.",
+        "Labs whose alloy billing is all-in; units that say that alloy is included; and lines of the same alloy, grams and amount beyond the works of their teeth on the invoice.",
     )
     block.given("why", "Why", list(rows["why"]), width=24)
     amount_columns(block)
@@ -50,11 +53,10 @@ def found(
     def says(row: int, line: pd.Series, money: float) -> str:
         billed, due = (money_words(practice, amount) for amount in (line["amount"], money))
         grams = line["weight"] * (reference.grams_in(str(line["weight_unit"])) or np.nan)
-        reason = (
-            "your prices include the alloy, as agreed"
-            if why[row] == ALL_IN
-            else f"{grams_words(grams)} of the same alloy stand on the invoice for this work already"
-        )
+        reason = {
+            ALL_IN: "your prices include the alloy, as agreed",
+            WORDED: "the price of this work says that alloy is included",
+        }.get(why[row], f"{grams_words(grams)} of the same alloy stand on the invoice for this work already")
         return (
             f"{where(line)}: alloy at {billed} was billed, but {reason}."
             f"{back_words(practice, float(back[row]))} Please credit {due}."
@@ -69,23 +71,33 @@ def _rows(practice: Practice, who: Roster, parts: pd.DataFrame, again: set[int])
     alloy = alloy[~alloy["line"].isin(without_metal(who, parts, again)["line"])].reset_index(drop=True)
     all_in = alloy["lab"].astype(str).map(plain).isin(all_in_labs(practice))
     inside = (all_in & ~alloy["no_crown"].astype(bool)).to_numpy(dtype=bool)
-    second = alloy["line"].isin(_second_ones(alloy, parts)).to_numpy(dtype=bool)
-    alloy = alloy.assign(why=np.select([inside, second], [ALL_IN, DOUBLE], ""))
-    return alloy[inside | second].reset_index(drop=True)
+    worded = alloy["line"].isin(_worded(alloy, parts)).to_numpy(dtype=bool)
+    second = alloy["line"].isin(_second_ones(alloy, parts, who)).to_numpy(dtype=bool)
+    alloy = alloy.assign(why=np.select([inside, worded, second], [ALL_IN, WORDED, DOUBLE], ""))
+    return alloy[inside | worded | second].reset_index(drop=True)
 
 
-def _second_ones(alloy: pd.DataFrame, parts: pd.DataFrame) -> list[int]:
+def _worded(alloy: pd.DataFrame, parts: pd.DataFrame) -> list[int]:
+    """Alloy lines all of whose units say that their price includes alloy, whatever it weighs: beyond a weight more is due."""
+    behind = units_behind(alloy, parts)
+    products = parts.drop_duplicates("line").set_index("line")["product"].astype(str)
+    wordings = behind["of_line"].map(products)
+    said = {words: says_included(words) and not re.search(r"\d", words) for words in wordings.unique()}
+    every = wordings.map(said).astype(bool).groupby(behind["line"]).all()
+    return [int(line) for line in every.index[every]]
+
+
+def _second_ones(alloy: pd.DataFrame, parts: pd.DataFrame, who: Roster) -> list[int]:
     """Alloy lines that repeat another of their invoice, beyond the works that they may be for.
 
     A line that names its teeth is for them all, so that a work has one; where the teeth are those of the invoice's units,
-    each unit may have its own.
+    each unit may have its own. A unit that is cast from another alloy is none of its works, where there are others.
     """
     weighed = alloy[(alloy["treatment"] == ALLOY) & (alloy["weight"] > 0) & (alloy["whole_teeth"] != "")]
-    behind = (
-        units_behind(weighed, parts)
-        .groupby("line")
-        .agg(works=("of_line", "nunique"), units=("of_units", "sum"))
-    )
+    pairs = units_behind(weighed, parts)
+    own = pairs["made_of"].map(who.alloy_of) == pairs["line"].map(weighed.set_index("line")["alloy_used"])
+    pairs = pairs[own | ~own.groupby(pairs["line"]).transform("any")]
+    behind = pairs.groupby("line").agg(works=("of_line", "nunique"), units=("of_units", "sum"))
     named = weighed["teeth"].astype(str).str.strip() != ""
     works, units = (weighed["line"].map(behind[name]).fillna(1.0) for name in ("works", "units"))
     same = ["invoice_no", "case_no", "whole_teeth", "alloy_used", "weight", "weight_unit", "amount"]

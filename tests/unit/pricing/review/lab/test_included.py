@@ -59,3 +59,37 @@ def test_two_patients_with_one_tooth_have_two_alloys() -> None:
     assert _found(CROWN, CROWN, alloy(290.75, 3.0), alloy(290.75, 3.0)).found == []
     cases = [{**row, "case": case} for case in "12" for row in (CROWN, alloy(290.75, 3.0))]
     assert _found(*cases).found == []
+
+
+def test_alloy_on_top_of_words_that_include_it_is_found() -> None:
+    """A lab that bills alloy apart said of this crown that the metal is included: its alloy line is asked back, unless more than a weight may be due."""
+    words = f"{GOLD}, metal included"
+    named = {"product_map": [{"wording": words, "material": "gold"}]}
+    (finding,) = _found(line(480.0, product=words), alloy(290.75, 3.0), tables=named).found
+
+    assert (finding.lines, finding.money) == ((1,), pytest.approx(290.75))
+    assert "the price of this work says that alloy is included." in finding.sentence
+    some = f"{GOLD} incl. 2.1 dwt alloy"
+    up_to = {"product_map": [{"wording": some, "material": "gold"}]}
+    assert _found(line(480.0, product=some), alloy(90.75, 0.9), tables=up_to).found == []
+    denied = {"product_map": [{"wording": f"{GOLD}, alloy not included", "material": "gold"}]}
+    crown = line(192.0, product=f"{GOLD}, alloy not included")
+    assert _found(crown, alloy(290.75, 3.0), tables=denied).found == []
+
+
+def test_words_of_one_patient_s_crown_are_not_another_s() -> None:
+    """Of two crowns on the invoice the alloy is the one's whose tooth it names; without a tooth it may be either's."""
+    words = f"{GOLD}, metal included"
+    named = {"product_map": [{"wording": words, "material": "gold"}]}
+    two = (CROWN, line(480.0, product=words, teeth="26"))
+
+    assert _found(*two, alloy(290.75, 3.0), tables=named).found == []
+    assert _found(*two, alloy(290.75, 3.0, teeth=None), tables=named).found == []
+    assert [one.lines for one in _found(*two, alloy(290.75, 3.0, teeth="26"), tables=named).found] == [(2,)]
+
+
+def test_a_crown_of_another_alloy_is_no_second_work() -> None:
+    """Tooth 16 of two patients on one invoice, one in zirconia: two equal lines of alloy are one too many."""
+    two = (CROWN, line(142.0))
+    found = _found(*two, alloy(290.75, 3.0), alloy(290.75, 3.0)).found
+    assert [one.lines for one in found] == [(3,)]
