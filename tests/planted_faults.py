@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import timedelta
 
 import numpy as np
-from clean_habits import BY_WEIGHT, INCLUDED
+from clean_habits import BY_WEIGHT, GRAMS_IN, INCLUDED
 from clean_lab_lines import Event, Paper
 from clean_labs import CleanLabs, code_for
-from clean_tables import ALLOYS, CLASSES, MATERIALS, Row
+from clean_tables import ALLOYS, CLASSES, MATERIALS, Row, usual_grams
 
 from feesheet.pricing.review.period import Period
 
@@ -25,8 +25,8 @@ MONEY = 1.0
 LEAST = {
     "over the price list": "1.00 in all",
     "units times price": "1.00",
-    "alloy premium": "25 % of what the line should be",
-    "grams": "as many grams again as it had",
+    "alloy premium": "20 % above the dearest day of the two months before",
+    "grams": "2.25 times the usual grams of such teeth",
     "class": "any, on a line with a price of its class",
     "not as prescribed": "any",
     "alloy without metal": "1.00",
@@ -38,7 +38,10 @@ LEAST = {
     "total differs": "1.00",
 }
 """What must be found of each kind of planted fault, in words: the stated tolerance."""
-PREMIUM_LEAST, GRAMS_LEAST = 0.25, 1.0
+PREMIUM_LEAST, PREMIUM_OFF = 0.2, 0.25
+GRAMS_LEAST, GRAMS_OFF = 2.25, 0.35
+CASTING_DAYS = 62
+"""A lab may bill the price of the casting day, or of that month's first day; its invoice may come a month later."""
 
 ACCEPTED = {
     "units times price": ("units times price", "over the price list"),
@@ -65,10 +68,7 @@ class Fault:
     money: float
     off: float | None
     sure: bool = True
-    may: list[Row] = field(default_factory=list)
-    """Rows that may be named too: what else was billed for the same work."""
     lines: tuple[int, ...] = ()
-    beside: tuple[int, ...] = ()
     instead: tuple[int, ...] = ()
     """Lines of which one is enough: of two equal ones, either is the one too many."""
 
@@ -102,7 +102,6 @@ class Planter:
         positions = {id(row): at for at, (_, row) in enumerate(self.clean.lines())}
         for fault in faults:
             fault.lines = tuple(sorted(positions[id(row)] for row in fault.rows))
-            fault.beside = tuple(positions[id(row)] for row in fault.may)
             fault.instead = fault.lines if fault.kind == "double alloy" else ()
         return faults
 
@@ -130,10 +129,11 @@ def _made(planter: Planter, event: Event, *ways: str) -> bool:
 
 
 def over_the_list(planter: Planter) -> Fault | None:
-    """A unit price above the list."""
+    """A unit price above the list; a price with alloy in it has none there, unless all prices of the lab are such."""
 
     def fits(paper: Paper, event: Event) -> bool:
-        return _made(planter, event) and event.material not in event.lab.not_on_list
+        holds_alloy = event.lab.alloy_way[event.material] == INCLUDED and not event.lab.all_in
+        return _made(planter, event) and event.material not in event.lab.not_on_list and not holds_alloy
 
     found = planter.place(fits)
     if found is None:
@@ -162,7 +162,7 @@ def units_times_price(planter: Planter) -> Fault | None:
 
 
 def alloy_premium(planter: Planter) -> Fault | None:
-    """A price of the alloy far above its metal value."""
+    """A price of the alloy far above its metal value on any day of the month before."""
     found = planter.place(lambda paper, event: _made(planter, event, BY_WEIGHT) and event.alloy is not None)
     if found is None:
         return None
@@ -173,9 +173,19 @@ def alloy_premium(planter: Planter) -> Fault | None:
     if event.alloy["unit_price"]:
         event.alloy["unit_price"] = round(event.alloy["amount"] / event.alloy["weight"], 2)
     money = round(event.alloy["amount"] - before, 2)
-    return Fault(
-        "alloy premium", paper.number, [event.alloy], money, 0.15 * before + MONEY, more >= PREMIUM_LEAST
-    )
+    most = _dearest(planter, paper, event)
+    sure = event.alloy["amount"] >= most * (1 + PREMIUM_LEAST)
+    return Fault("alloy premium", paper.number, [event.alloy], money, most * PREMIUM_OFF + MONEY, sure)
+
+
+def _dearest(planter: Planter, paper: Paper, event: Event) -> float:
+    """What the alloy line would be at the lab's premium on the dearest day of the two months to the invoice."""
+    assert event.alloy is not None
+    days = [paper.day - timedelta(days=back) for back in range(CASTING_DAYS)]
+    prices = [
+        event.lab.alloy_price(planter.clean.year.market, event.alloy["alloy"], day, 1.0) for day in days
+    ]
+    return float(event.alloy["weight"]) * max(prices)
 
 
 def grams(planter: Planter) -> Fault | None:
@@ -185,12 +195,14 @@ def grams(planter: Planter) -> Fault | None:
         return None
     paper, event = found
     assert event.alloy is not None
-    before, more = float(event.alloy["amount"]), float(planter.rng.uniform(0.3, 2.5))
-    each = before / event.alloy["weight"]
-    event.alloy["weight"] = round(event.alloy["weight"] * (1 + more), event.lab.digits)
-    event.alloy["amount"] = round(event.alloy["weight"] * (event.alloy["unit_price"] or each), 2)
-    money = round(event.alloy["amount"] - before, 2)
-    return Fault("grams", paper.number, [event.alloy], money, 0.6 * before, more >= GRAMS_LEAST)
+    usual = sum(usual_grams(event.material, (tooth % 10,)) for tooth in event.teeth)
+    usual /= GRAMS_IN[event.lab.weight_unit]
+    each = float(event.alloy["unit_price"] or event.alloy["amount"] / event.alloy["weight"])
+    weight = round(usual * float(planter.rng.uniform(1.3, 3.5)), event.lab.digits)
+    event.alloy |= {"weight": weight, "amount": round(weight * each, 2)}
+    money = round((weight - usual) * each, 2)
+    sure = weight >= usual * GRAMS_LEAST and money >= MONEY
+    return Fault("grams", paper.number, [event.alloy], money, GRAMS_OFF * usual * each, sure)
 
 
 def wrong_class(planter: Planter) -> Fault | None:
@@ -284,9 +296,8 @@ def billed_twice(planter: Planter) -> Fault | None:
     planter.taken.add(number)
     money = round(sum(row["amount"] for row in again.rows), 2)
     rows = [row for row in again.rows if row["kind"] in ("unit fee", "alloy")]
-    may = [row for row in again.rows if row not in rows]
-    left = money - sum(row["amount"] for row in rows)
-    return Fault("billed twice", number, rows, money, left + MONEY, bool(event.case) or ending, may)
+    left = money - sum(row["amount"] for row in rows) + paper.lab.tax * money
+    return Fault("billed twice", number, rows, money, left + MONEY, bool(event.case) or ending)
 
 
 def missing_credit(planter: Planter) -> Fault | None:
