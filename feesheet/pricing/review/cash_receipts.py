@@ -104,35 +104,14 @@ def money_in_block(practice: Practice, now: Period) -> Block:
     block = Block("money_in", SHEET, "Money in, by month", len(months), note, label=("month",))
     block.number()
     block.given("month", "Month", [str(month) for month in months], width=12)
-    seated = ("receipts.seated_month_no", "no")
-    block.total(
-        "month_billed", "Billed", "money", "receipts.billed_known", *seated, meaning="By the day of seating."
-    )
-    block.total(
-        "month_received",
-        "Received, accrual",
-        "money",
-        "receipts.received_known",
-        *seated,
-        meaning="By the day of seating.",
-    )
-    block.total(
-        "month_missing",
-        "Rows without receipt",
-        "whole",
-        "receipts.receipt_missing",
-        *seated,
-        meaning="Not known yet.",
-    )
-    block.total(
-        "month_cash",
-        "Received, cash",
-        "money",
-        "receipts.received_known",
-        "receipts.paid_month_no",
-        "no",
-        meaning="By the day it came in.",
-    )
+    for name, heading, unit, source, by, meaning in (
+        ("billed", "Billed", "money", "billed_known", "seated", "By the day of seating."),
+        ("received", "Received, accrual", "money", "received_known", "seated", "By the day of seating."),
+        ("missing", "Rows without receipt", "whole", "receipt_missing", "seated", "Not known yet."),
+        ("cash", "Received, cash", "money", "received_known", "paid", "By the day it came in."),
+    ):
+        where = f"receipts.{by}_month_no"
+        block.total(f"month_{name}", heading, unit, f"receipts.{source}", where, "no", meaning=meaning)
     collected = _collected(practice, now)
     meaning = "All that patients and payers paid; a month counts where its last day is in the period."
     block.given(
