@@ -13,6 +13,7 @@ from practices import random_practice
 from priced import Rows, read_rows
 from seven_crowns import BONDED, CAST
 
+from feesheet.pricing.review.cut_figures import few
 from feesheet.pricing.review.lab_places import NO_INVOICE
 
 ZIRCONIA, TITANIUM = "zirconia", "titanium"
@@ -109,6 +110,7 @@ def test_few_are_marked() -> None:
     assert (found[ZIRCONIA]["n"], found[ZIRCONIA]["few"]) == (10, "")
     assert (found[CAST]["n"], found[CAST]["few"]) == (1, "few")
     assert (found[BONDED]["n"], found[BONDED]["few"]) == (0, "few")
+    assert (few(5, 1), few(4.9, 1)) == ("", "few")
     for row in drawn(1).table("cut_payer"):
         assert row["few"] == ("few" if row["units"] < 5 else "")
 

@@ -102,6 +102,12 @@ def test_plans_take_their_share() -> None:
     made = earned_of(read_rows(on_plan(crowns_billed(billed(ZIRCONIA, 1500, 10)))))
     assert row(made, "C6")["received"] == pytest.approx(6 * 1400)
     assert row(made, "C6", "plan one")["received"] == pytest.approx(4 * 980)
+    rows = on_plan(crowns_billed(billed(ZIRCONIA, 1500, 10)))
+    rows["plans"].append({"plan": "plan two", "plan_share": 0.1})
+    rows["plan_fees"].append({"plan": "plan two", "code": "C6", "allowed": 500.0})
+    both = earned_of(read_rows(rows))
+    shares = [row(both, "C6", payer)["units"] for payer in ("full fee", "plan one", "plan two")]
+    assert shares == pytest.approx([5, 4, 1])
     rich = earned_of(read_rows(on_plan(crowns_billed(billed(ZIRCONIA, 1500, 10)), allowed=1700.0)))
     assert row(rich, "C6", "plan one")["received"] == pytest.approx(4 * 1400)
 
