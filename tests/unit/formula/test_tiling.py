@@ -262,6 +262,15 @@ def test_one_case_moves_no_numbers() -> None:
     assert not [name for name in names if "_in_" in name or "_by_" in name]
 
 
+def test_a_number_that_is_a_label_is_not_read() -> None:
+    """A number by which rows are told apart stands in the twin in words; look-ups there go by a number of their own."""
+    model = grown()
+    model.blocks["parts"].label = ("price_no",)
+    tile(model, cases_of({PRICE: np.array([[1, 1, 1]])}, ["dearer"]), [("items", "cost")])
+    twin = model.blocks["case_parts"].columns
+    assert twin["price_no"].unit == "text" and twin["price_no_in_prices"].counter
+
+
 def test_worked_out_in_another_way() -> None:
     """A case may work a column out by another calculation, which reads the case's own figures; what follows goes on from it."""
     model = grown()

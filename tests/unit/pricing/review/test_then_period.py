@@ -224,6 +224,18 @@ def test_collections_then() -> None:
     assert all("collections" in words.lower() for words in block.labels("read_from"))
 
 
+def test_collections_of_a_month_that_a_period_cuts() -> None:
+    """From the 16th to the 15th: the month that has begun is of the next period, the one that ends in it is of this, whatever day is typed."""
+    rows = random_practice(3)
+    site = rows["sites"][0]["site"]
+    rows["collections"] = [
+        {"month_end": day, "site": site, "collected_money": money}
+        for day, money in ((date(2026, 4, 1), 5.0), (date(2026, 3, 1), 70.0), (date(2026, 2, 1), 600.0))
+    ]
+    block = collections_block(read_rows(rows), Period(date(2026, 4, 15), 1), "then")
+    assert list(block.columns["collected_then"].values) == [70.0]
+
+
 def test_the_workbook_worked_out_again(tmp_path: Path) -> None:
     """The example's workbook with the twins: no rule of good models is broken on their sheets, and another engine finds every figure."""
     priced, figures = with_items(example(), NOW.before)
