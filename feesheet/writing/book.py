@@ -276,9 +276,14 @@ class _Book:
             self.book.define_name(name, f"={self.layout.setting_cell(name)}")
 
     def _finish(self) -> None:
-        effective = self.schedule.practice.settings["effective_date"]
-        asked = self.kind.title_of(self.schedule.model) if self.kind and self.kind.schedule_title else ""
-        footer = f"&L&8&F · &A&C&8Page &P of &N&R&8{asked or f'Fees from {effective}'}"
+        settings = self.schedule.practice.settings
+        looks_back = self.kind and self.kind.schedule_title
+        days = (
+            f"Review to {settings['pricing_date']}"
+            if looks_back
+            else f"Fees from {settings['effective_date']}"
+        )
+        footer = f"&L&8&F · &A&C&8Page &P of &N&R&8{days}"
         for name, page in self.pages.items():
             placed = [self.layout.places[b] for b in self.sheets.get(name, ()) if b in self.layout.places]
             if name == "Seals" and self.kind:
