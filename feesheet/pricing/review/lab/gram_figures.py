@@ -8,10 +8,10 @@ from feesheet.formula.tree import Traced
 from feesheet.reference import fixed
 
 BASES = (
-    "own volume of such a unit, times this alloy's density",
-    "own grams of such a unit",
-    "starting grams that were typed",
-    "nothing of one's own: the most that is plausible",
+    "own units by volume and density",
+    "own units by grams",
+    "starting grams as typed",
+    "none: the most that is plausible",
 )
 """What the grams of a unit can be held against, as `basis_no` numbers it."""
 
@@ -55,16 +55,18 @@ def part_usual(usual_unit: Traced, part_units: Traced, part_share: Traced, of_pa
     return usual_unit * part_units * part_share * of_part
 
 
-@figure("Usual grams a unit", "grams")
+@figure("Usual of a unit", "grams")
+def usual_each(usual_line: Traced, counted_units: Traced) -> Traced:
+    """The usual grams of the line, spread over its units. Unit: g."""
+    return ratio(usual_line, counted_units, 0)
+
+
+@figure("Held against", "grams")
 def held_grams(
-    basis_no: Traced,
-    usual_line: Traced,
-    counted_units: Traced,
-    unit_grams_most: Traced = fixed("unit_grams_most"),
+    basis_no: Traced, usual_each: Traced, unit_grams_most: Traced = fixed("unit_grams_most")
 ) -> Traced:
     """What the grams of a unit are held against. Unit: g."""
-    usual = ratio(usual_line, counted_units, 0)
-    return pick(basis_no, usual, usual, usual, unit_grams_most)
+    return pick(basis_no, usual_each, usual_each, usual_each, unit_grams_most)
 
 
 @figure("Taken from", "text")

@@ -62,7 +62,7 @@ def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> N
         "usual_line", "Usual grams of the line", "grams", f"{PARTS}.part_usual", f"{PARTS}.test_no", "no"
     )
     for function in (
-        figures.held_grams, figures.basis_words, figures.over_unit, figures.implausible, figures.is_heavy,
+        figures.usual_each, figures.held_grams, figures.basis_words, figures.over_unit, figures.implausible, figures.is_heavy,
     ):  # fmt: skip
         block.worked(function)
     block.worked(figures.money_of_grams, name="money")

@@ -9,8 +9,8 @@ from feesheet.reference import fixed
 
 HELD_WORDS = (
     "agreed with the lab",
-    "usual: middle of the lab's other lines of this alloy",
-    "all other lines of this alloy, whatever the lab",
+    "the lab's other lines of it, their middle",
+    "all labs' other lines of it",
     "too few lines to tell",
 )
 """What a premium can be held against, as `held_choice` numbers it."""

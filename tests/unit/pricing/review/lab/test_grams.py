@@ -113,3 +113,14 @@ def test_headings_are_told_apart() -> None:
     for name in ("gram_tests", "gram_parts", "gram_counts"):
         headings = [column.heading for column in found.model.blocks[name].columns.values()]
         assert len(set(headings)) == len(headings), name
+
+
+def test_one_fee_for_all_teeth_is_still_two_sizes() -> None:
+    """Molars of 3 g and incisors of 1 g under one fee: 4 g are usual for one of each, 3 + 1."""
+    both = {"teeth": "11,16", "units": 2}
+    lines = [*at_price(120.0), *at_price(120.0, 4, 1.0, first=5, teeth="11")]
+    rows = rows_of([*lines, unit("B-1", **both), alloy(480, 4, "B-1", **both)])
+    rows["fees"][0]["tooth_region"] = "all"
+    rows["starting_grams"] = [{"material": "cast gold", "tooth_region": "all", "starting_g": 2}]
+    last = audit(grams, rows).table("gram_tests")[-1]
+    assert (last["usual_line"], last["basis_no"]) == (pytest.approx(4.0), 1)
