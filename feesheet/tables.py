@@ -588,7 +588,7 @@ EXPORT_HEADINGS = ("code", "description", "site", "old fee", "new fee", "change"
 
 FINDINGS_HEADINGS = (
     *("lab", "invoice", "date", "site", "finding", "its money", "money", "currency", "days left"),
-    *("what to ask the lab", "file", "sheet", "row", "more lines"),
+    *("what to ask the lab", "file", "sheet", "cell", "all lines"),
 )
 """Headings of the list of findings that a review writes; a file that begins with them is a result too."""
 

@@ -9,9 +9,9 @@ from feesheet.formula.model import Model
 from feesheet.formula.numbers import Numbers
 from feesheet.practice import Practice
 from feesheet.pricing.review.findings import KINDS, Finding
+from feesheet.tables import FINDINGS_HEADINGS
 from feesheet.uses.told_tables import Tables, change_of, plain_figures
 from feesheet.writing.export import csv_line
-from feesheet.tables import FINDINGS_HEADINGS
 
 _RECORDS: dict[str, tuple[str, ...]] = {
     "review_figures": ("figure", "value", "remark"),
@@ -26,10 +26,19 @@ _RECORDS: dict[str, tuple[str, ...]] = {
 def lines_told(model: Model, numbers: Numbers, currency: str, digits: int) -> list[str]:
     """The answers as a person reads them; every figure stands in the workbook too."""
     told = _Told(model, numbers, currency, digits)
-    return [*told.figures(), *told.plans(), *told.materials(), *told.changes(), *told.findings(), *told.checks()]
+    return [
+        *told.figures(),
+        *told.plans(),
+        *told.materials(),
+        *told.changes(),
+        *told.findings(),
+        *told.checks(),
+    ]
 
 
-def figures_told(model: Model, numbers: Numbers, found: Sequence[Finding], practice: Practice) -> dict[str, Any]:
+def figures_told(
+    model: Model, numbers: Numbers, found: Sequence[Finding], practice: Practice
+) -> dict[str, Any]:
     """The answers as machines read them: one list of records a table, unrounded, and the findings."""
     records: dict[str, Any] = {
         name: [dict(zip(columns, row, strict=True)) for row in zip(*values, strict=True)]
@@ -51,17 +60,15 @@ def findings_lines(found: Sequence[Finding], practice: Practice) -> Iterator[str
 
 
 def _finding_rows(found: Sequence[Finding], practice: Practice) -> Iterator[list[str | float]]:
-    """One row a finding, as `FINDINGS_HEADINGS` name its cells; its first line's place and how many more there are."""
+    """One row a finding, as `FINDINGS_HEADINGS` name its cells; its first line's place, and the places of all."""
     frame = practice.tables["invoice_lines"]
     currency = str(practice.settings["currency"])
     for one in found:
-        place, day = ("", "", ""), ""
-        if one.lines:
-            place = practice.place("invoice_lines", one.lines[0], "amount")
-            day = str(frame["date"].iloc[one.lines[0]].date())
+        places = [practice.place("invoice_lines", line, "amount") for line in one.lines]
+        day = str(frame["date"].iloc[one.lines[0]].date()) if one.lines else ""
         left: str | float = "" if one.days_left is None else one.days_left
         yield [one.lab, one.invoice, day, one.site, one.kind, KINDS[one.kind][0], round(one.money, 10), currency,
-               left, one.sentence, *place, max(len(one.lines) - 1, 0)]  # fmt: skip
+               left, one.sentence, *(places[0] if places else ("", "", "")), "; ".join(map(", ".join, places))]  # fmt: skip
 
 
 class _Told(Tables):
@@ -76,7 +83,10 @@ class _Told(Tables):
         rows = self.rows("review_figures", "figure", "shown_as", "value", "remark")
         width = max((len(str(row[0])) for row in rows), default=0)
         title = self.model.blocks["review_figures"].title
-        told = [f"  {name:<{width}}  {formats[unit].format(value)}  {remark}" for name, unit, value, remark in rows]
+        told = [
+            f"  {name:<{width}}  {formats[unit].format(value)}  {remark}"
+            for name, unit, value, remark in rows
+        ]
         return [f"{title} ({self.currency})", *told, ""]
 
     def plans(self) -> list[str]:
@@ -88,7 +98,9 @@ class _Told(Tables):
             )
         ]
         headings = ("Code", "Site", "Plan", "Full fee", "Allowed", "Lost a claim")
-        return self.table("Full fees under a plan's allowed amount: every such claim loses money", headings, under, 3)
+        return self.table(
+            "Full fees under a plan's allowed amount: every such claim loses money", headings, under, 3
+        )
 
     def materials(self) -> list[str]:
         """Margin and contribution by material, worst first."""

@@ -122,5 +122,8 @@ def _now(model: Model) -> list[Traced]:
 
 def _then(model: Model) -> list[Traced]:
     collected = sum_of("then_collections.collected_then") if "then_collections" in model.blocks else 0
-    totals = ("lab_spend_then", "alloy_spend_then", "crown_revenue_then")
-    return [*(figure_in("then_totals", name, 1) for name in totals), collected]
+    fees, alloy, revenue = (
+        figure_in("then_totals", name, 1)
+        for name in ("lab_spend_then", "alloy_spend_then", "crown_revenue_then")
+    )
+    return [fees + alloy, alloy, revenue, collected]

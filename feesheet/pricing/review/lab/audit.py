@@ -31,7 +31,12 @@ class Test(Protocol):
 
 
 def findings(
-    tests: Sequence[Test], model: Model, practice: Practice, who: Roster, parts: pd.DataFrame, numbers: Numbers
+    tests: Sequence[Test],
+    model: Model,
+    practice: Practice,
+    who: Roster,
+    parts: pd.DataFrame,
+    numbers: Numbers,
 ) -> list[Finding]:
     """What all tests find of at least the setting `least_finding`, the most money first."""
     for test in tests:

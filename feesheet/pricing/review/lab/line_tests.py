@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 
 import numpy as np
 import pandas as pd
@@ -46,15 +46,16 @@ def findings(
     parts: pd.DataFrame,
     numbers: Numbers,
     says: Sentence,
+    but: Collection[int] = (),
 ) -> list[Finding]:
-    """A finding for each row of the test whose money is over half of the smallest coin."""
+    """A finding for each row of the test (from 0, but for those named) whose money is over half of the smallest coin."""
     money = np.asarray(numbers.of(test, "money"), dtype=float)
     places = np.asarray(numbers.of(test, "line_no"), dtype=int) - 1
     least = float(model.settings["money_tolerance"].value)
     found = []
     for row in np.flatnonzero(money > least).tolist():
         line, due = parts.iloc[places[row]], float(money[row])
-        if is_own_mill(practice, line["lab"]):
+        if row in but or is_own_mill(practice, line["lab"]):
             continue
         sentence = says(row, line, due) + converted_words(practice, line)
         found.append(finding(kind, practice, line, (int(line["line"]),), (test, row + 1), due, sentence))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from feesheet import reference
 from feesheet.costing.included_alloy import says_included
 from feesheet.costing.lab_prices import all_in_labs, quote_rows
 from feesheet.costing.meaning import UNIT
@@ -27,6 +28,7 @@ from feesheet.pricing.review.lab.line_tests import (
     where,
 )
 from feesheet.pricing.review.lab.paid_back import add_paid_back
+from feesheet.pricing.review.lab.price_groups import add_groups, found_groups, group_numbers
 from feesheet.pricing.review.lab.twice import billed_again
 from feesheet.schema import plain
 
@@ -69,6 +71,10 @@ def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> N
     block.counter("price_no", "Price no.", rows["price_no"].to_numpy(), "Row in the quoted prices.")
     sum_no = numbers_of(rows["line_no"], [] if sums is None else list(sums))
     block.counter("sum_no", "Sum no.", sum_no, "Row in units times price; 0: no unit price.")
+    groups = _groups(practice, who, rows)
+    block.counter(
+        "group_no", "Group no.", groups, "Row in the prices above the list, again and again; 0: none."
+    )
     block.fetch("units", "Units", "units", "lines.units", "line_no", meaning="Units of the line.")
     amount_columns(block)
     block.fetch(
@@ -85,12 +91,20 @@ def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> N
     block.worked(back_left)
     block.worked(price_money, name="money")
     model.add(block)
+    add_groups(model, TEST, rows, groups)
+
+
+def _groups(practice: Practice, who: Roster, rows: pd.DataFrame) -> list[int]:
+    """The group of each line that is billed at one price above the list again and again."""
+    typed = quote_rows(practice, who)["typed"].to_numpy(dtype=float)
+    digits = reference.minor_digits()[str(practice.settings["currency"])]
+    return group_numbers(rows, typed[rows["price_no"].to_numpy(dtype=int) - 1], digits)
 
 
 def found(
     model: Model, practice: Practice, who: Roster, parts: pd.DataFrame, numbers: Numbers
 ) -> list[Finding]:
-    """Lines whose units cost more than the lab's list says."""
+    """Lines whose units cost more than the lab's list says; those of one price again and again are one finding."""
     billed, listed, back = (numbers.of(TEST, name) for name in ("price_billed", "list_price", "back_left"))
 
     def says(row: int, line: pd.Series, money: float) -> str:
@@ -101,7 +115,10 @@ def found(
             f"{back_words(practice, float(back[row]))} Please credit {due}."
         )
 
-    return findings("over the price list", TEST, model, practice, parts, numbers, says)
+    grouped = set(np.flatnonzero(np.asarray(numbers.of(TEST, "group_no")) > 0).tolist())
+    least = float(model.settings["money_tolerance"].value)
+    single = findings("over the price list", TEST, model, practice, parts, numbers, says, grouped)
+    return [*single, *found_groups(practice, parts, numbers, TEST, least)]
 
 
 def _rows(practice: Practice, who: Roster, parts: pd.DataFrame, again: set[int]) -> pd.DataFrame:

@@ -112,3 +112,25 @@ def test_the_own_mill_is_not_asked() -> None:
     practice = practice_of([line(165.0)])
     mill = practice.tables["milling"].iloc[:0].assign(lab=[], material=[])
     assert audited(replace(practice, tables={**practice.tables, "milling": mill}), price_list).found != []
+
+
+def test_one_price_again_and_again_is_one_finding() -> None:
+    """Three invoices at 165.00 are one thing to take up, with all their lines and money; a fourth price is its own."""
+    lines = [line(165.0, invoice=f"A-{number}", date=date(2026, 9, number)) for number in (1, 2, 3)]
+    one = _found(*lines, line(150.0, invoice="A-8"))
+    single, group = one.found
+
+    assert (single.lines, single.money) == ((3,), pytest.approx(8.0))
+    assert (group.lines, group.block, group.invoice) == ((0, 1, 2), "price_groups", "3 invoices")
+    assert group.money == pytest.approx(69.0)
+    assert group.sentence == (
+        "From 1 September 2026 to 3 September 2026, 3 units of zirconia on 3 invoices were billed at 165.00 EUR each; your "
+        "price list has 142.00 EUR. Please credit 69.00 EUR, or send us the list that holds. Invoices: A-1, A-2, A-3."
+    )
+    assert money_is_live(one)
+
+
+def test_two_lines_at_one_price_stay_two() -> None:
+    """What happened twice may be two slips."""
+    lines = [line(165.0, invoice=f"A-{number}") for number in (1, 2)]
+    assert [one.lines for one in _found(*lines).found] == [(0,), (1,)]
