@@ -47,6 +47,30 @@ def _values(practice: Practice, alloy: str, pairs: pd.DataFrame) -> pd.DataFrame
     return pairs.assign(high_day=days[highest])
 
 
+def longest_silences(practice: Practice, pairs: pd.DataFrame) -> list[float]:
+    """For each alloy and invoice date, the most days without a new quote of one of its metals in the month to that date."""
+    quotes, composition = price_rows(practice), composition_rows(practice)
+    month = np.timedelta64(int(fixed("casting_days")), "D")
+    days = {
+        str(metal): np.unique(group["date"].to_numpy().astype("datetime64[s]"))
+        for metal, group in quotes.groupby("metal", observed=True)
+    }
+    metals = {alloy: [metal for metal in group if metal in days]
+              for alloy, group in composition.groupby("alloy")["metal"]}  # fmt: skip
+    found = []
+    for alloy, date in zip(pairs["alloy_used"], pairs["date"].to_numpy(), strict=True):
+        waits = [_longest_wait(days[metal], date - month, date) for metal in metals.get(alloy, ())]
+        found.append(max(waits, default=0.0))
+    return found
+
+
+def _longest_wait(quoted_on: np.ndarray, first: np.datetime64, last: np.datetime64) -> float:
+    """The most days from one quote to the next, or to the last day, within two days."""
+    inside = quoted_on[(quoted_on > first) & (quoted_on <= last)]
+    marks = np.concatenate([[first], inside, [last]]).astype("datetime64[s]")
+    return float(np.diff(marks).max() / np.timedelta64(1, "D"))
+
+
 def highest_blocks(model: Model, practice: Practice, pairs: pd.DataFrame) -> list[Block]:
     """The highest days with the value of their metal, and the quotes behind it."""
     quotes = price_rows(practice)

@@ -25,7 +25,7 @@ from feesheet.pricing.review.lab.alloy_rows import (
     weight_words,
     without_quotes,
 )
-from feesheet.pricing.review.lab.highest_days import highest_blocks, highest_days
+from feesheet.pricing.review.lab.highest_days import highest_blocks, highest_days, longest_silences
 from feesheet.pricing.review.lab.letters import (
     money_words,
     percent_words,
@@ -74,12 +74,13 @@ def _rows(model: Model, practice: Practice, parts: pd.DataFrame) -> pd.DataFrame
     highest = highest_days(practice, rows)
     keys = zip(rows["alloy_used"], rows["date"].astype("datetime64[s]"), strict=True)
     rows["high_no"] = numbers_of(keys, day_places(highest))
-    unquoted, ages = _quotes(model, table)
+    unquoted = _unquoted(model)
     values = np.append(np.asarray(Numbers(model).of("days", "day_value_per_g"), dtype=float), np.nan)
     worth = rows["weight"] * rows["grams"] * values[rows["day_no"] - 1]
     rows["premium"] = (rows["amount"] / worth.where(worth > 0) - 1).fillna(0.0)
     never = without_quotes(practice)
-    rows["quote_days"] = [ages.get(int(day), 0.0) for day in rows["day_no"]]
+    silences = longest_silences(practice, highest)
+    rows["quote_days"] = [silences[number - 1] if number else 0.0 for number in rows["high_no"]]
     reasons = zip(rows["why_not"], rows["alloy_used"], rows["day_no"], strict=True)
     rows["outcome"] = [
         why or never.get(str(alloy)) or ("no quote by that day" if day in unquoted else TESTED)
@@ -88,16 +89,11 @@ def _rows(model: Model, practice: Practice, parts: pd.DataFrame) -> pd.DataFrame
     return rows
 
 
-def _quotes(model: Model, days: pd.DataFrame) -> tuple[set[int], dict[int, float]]:
-    """The value days on which a metal had no quote yet, and for the others how many days old the oldest quote was."""
-    metals, quotes = model.blocks["day_metals"].columns, model.blocks["quotes"].columns
+def _unquoted(model: Model) -> set[int]:
+    """The value days on which a metal had no quote yet."""
+    metals = model.blocks["day_metals"].columns
     rows = pd.DataFrame({"day_no": metals["day_no"].values, "quote_no": metals["quote_no"].values})
-    unquoted = set(rows.loc[rows["quote_no"] == 0, "day_no"])
-    rows = rows[rows["quote_no"] > 0]
-    quoted_on = pd.to_datetime(pd.Series(quotes["date"].values)).to_numpy()[rows["quote_no"] - 1]
-    meant = pd.to_datetime(days["date"]).to_numpy()[rows["day_no"] - 1]
-    ages = pd.Series((meant - quoted_on) / np.timedelta64(1, "D")).groupby(rows["day_no"].to_numpy()).max()
-    return unquoted, {int(day): float(age) for day, age in ages.items()}
+    return set(rows.loc[rows["quote_no"] == 0, "day_no"])
 
 
 def _facts(block: Block, rows: pd.DataFrame, who: Roster) -> None:
@@ -119,8 +115,8 @@ def _facts(block: Block, rows: pd.DataFrame, who: Roster) -> None:
     )
     block.fetch("high_value_per_g", "Highest of the month", "money_per_g", high, "high_no", 0)
     block.given(
-        "quote_days", "Age of the quote", list(rows["quote_days"]), "whole",
-        meaning="Days from the oldest quote behind the value to the invoice date.",
+        "quote_days", "Longest without a quote", list(rows["quote_days"]), "whole",
+        meaning="Most days without a new quote of a metal in the month to the invoice date: a price may have moved unseen.",
     )  # fmt: skip
     block.worked(figures.metal_worth)
     block.worked(figures.premium)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
-from alloy_audit import PALE, Audit, alloy, at_price, audit, rows_of, unit
+from alloy_audit import PALE, Audit, Rows, alloy, at_price, audit, rows_of, unit
 
 from feesheet.pricing.review.lab import premium
 
@@ -14,6 +14,19 @@ VALUE = 96.2
 
 def _premiums(found: Audit) -> list[float]:
     return [round(float(row["premium"]), 4) for row in found.table("premium_tests")]
+
+
+def _each_day(rows: Rows, last: date) -> Rows:
+    """The rows with a quote of every day of the month to that day, at the price then in force."""
+    quotes = sorted(rows["metal_prices"], key=lambda quote: quote["date"])
+    for metal in ("gold", "silver"):
+        known = [quote for quote in quotes if quote["metal"] == metal]
+        for back in range(32):
+            day = last - timedelta(days=back)
+            before = [quote for quote in known if quote["date"] <= day][-1]
+            if before["date"] < day:
+                rows["metal_prices"].append({**before, "date": day})
+    return rows
 
 
 def test_a_line_over_the_usual_premium() -> None:
@@ -60,12 +73,32 @@ def test_a_faulty_line_does_not_move_what_it_is_held_against() -> None:
 @pytest.mark.parametrize(("price", "count"), [(1.25, 1), (1.205, 0)])
 def test_an_agreed_premium_holds_to_the_rounding_of_a_price(price: float, count: int) -> None:
     """Agreed on 20 %: 25 % on fresh quotes is over; half a point may be another source of quotes."""
-    found = audit(premium, rows_of(at_price(price * VALUE, 1), agreed_premium=0.2))
+    rows = rows_of(at_price(price * VALUE, 1), agreed_premium=0.2)
+    found = audit(premium, _each_day(rows, date(2026, 9, 1)))
 
     assert len(found.found) == count
     if count:
         assert found.found[0].money == pytest.approx(360.75 - 346.32)
         assert "we agreed on 20 %" in found.found[0].sentence
+
+
+def test_a_fresh_quote_after_a_silent_month_tells_less() -> None:
+    """Agreed on 20 %, one quote a month: the price of a day between is not seen, so that 25 % passes and 35 % does not."""
+    for price, count in ((1.25, 0), (1.35, 1)):
+        found = audit(premium, rows_of(at_price(price * VALUE, 1), agreed_premium=0.2))
+        assert len(found.found) == count
+        (row,) = found.table("premium_tests")
+        assert (row["exactly"], row["quote_days"]) == (0, 31)
+
+
+def test_a_week_without_a_quote_is_no_weekend() -> None:
+    """Quotes of each day are fresh with three days between two of them, as over a weekend; with four they are not."""
+    for away, exactly in ((2, 1), (3, 0)):
+        rows = _each_day(rows_of(at_price(1.25 * VALUE, 1), agreed_premium=0.2), date(2026, 9, 1))
+        gone = [date(2026, 8, 10) + timedelta(days=at) for at in range(away)]
+        rows["metal_prices"] = [row for row in rows["metal_prices"] if row["date"] not in gone]
+        (row,) = audit(premium, rows).table("premium_tests")
+        assert (row["exactly"], row["quote_days"]) == (exactly, away + 1)
 
 
 def test_an_old_quote_tells_less() -> None:
@@ -84,7 +117,7 @@ def test_the_price_of_the_casting_day_explains_a_line() -> None:
         {"date": date(2026, 9, 15), "metal": "gold", "price": 80, "unit": "gram", "confirmed": "yes"},
         {"date": date(2026, 9, 15), "metal": "silver", "price": 2, "unit": "gram"},
     ]
-    found = audit(premium, rows)
+    found = audit(premium, _each_day(rows, date(2026, 9, 16)))
     (row,) = found.table("premium_tests")
 
     assert found.found == [] and row["value_per_g"] == pytest.approx(64.2)
