@@ -200,7 +200,7 @@ def _sentence(practice: Practice, group: pd.DataFrame, invoices: list[str], mone
     else:
         where = f"{lines} on invoices {listed(invoices[:3])}" + (" and others" if len(invoices) > 3 else "")
     named = (group["alloy"].astype(str) != "").any()
-    alloy = f"{'the alloy' if named else 'our material is cast from'} {first['alloy_used']}"
+    alloy = f"{'' if named else 'our material is cast from '}{first['alloy_used']}"
     alloy += f"{'' if named else ', which'} is {first['by_metal']} by its composition (ADA 2003)"
     worth = f" The alloy came to {money_words(practice, money)}." if money else ""
     return (
