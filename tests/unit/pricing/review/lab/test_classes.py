@@ -23,7 +23,7 @@ def test_a_class_that_the_alloy_is_not() -> None:
     assert (one.kind, one.invoice, one.lines, one.days_left) == ("class", "A-1", (1,), 30)
     assert one.money == 180 == found.money_of(one)
     assert one.sentence == (
-        'Invoice A-1 of 1 September 2026, 1 line for tooth 16 (ISO): the class is given as "noble", but the alloy pale '
+        'Invoice A-1 of 1 September 2026, 1 line for tooth 16 (ISO): the class is given as "noble", but pale '
         "alloy is predominantly base by its composition (ADA 2003). The alloy came to 180.00 EUR. Please send us the "
         "alloy's certificate, and tell us which of the two is right."
     )
