@@ -11,7 +11,7 @@ HIGH, NOBLE, BASE = "high noble", "noble", "predominantly base"
 
 
 def test_a_class_that_the_alloy_is_not() -> None:
-    """The pale alloy has 20 % noble metals: base, billed as noble; the surcharge of the invoice counts with it."""
+    """The pale alloy has 20 % noble metals: base, billed as noble; the surcharge names the right class."""
     lines = [
         unit("A-1"), alloy(180, 3, "A-1", alloy=PALE, alloy_class=NOBLE),
         alloy(30, 3, "A-1", kind="alloy surcharge", alloy=PALE, alloy_class=BASE),
