@@ -107,6 +107,6 @@ def is_heavy(
     grams_least_over: Traced = fixed("grams_least_over"),
     compare_digits: Traced = fixed("compare_digits"),
 ) -> Traced:
-    """1 if the unit is half as heavy again as the usual one and 0.3 g over it, or over it and implausible."""
+    """1 if the unit is three quarters heavier than the usual one and 0.3 g over it, or over it and implausible."""
     limit = larger(held_grams * grams_tolerance, grams_least_over)
     return any_of(round_to(over_unit - limit, compare_digits) > 0, all_of(implausible > 0, over_unit > 0))

@@ -9,29 +9,29 @@ from feesheet.pricing.review.lab import grams
 
 
 def test_a_heavy_unit() -> None:
-    """Four molars of 3 g, one of 5 g at 120 a gram: 2 g, 240, to be explained."""
-    found = audit(grams, rows_of([*at_price(120.0), *at_price(120.0, 1, 5.0, first=9)], dispute_days=30))
+    """Four molars of 3 g, one of 5.5 g at 120 a gram: 2.5 g, 300, to be explained."""
+    found = audit(grams, rows_of([*at_price(120.0), *at_price(120.0, 1, 5.5, first=9)], dispute_days=30))
 
     (one,) = found.found
     assert (one.kind, one.invoice, one.lines, one.days_left) == ("grams", "A-9", (9,), -30)
-    assert one.money == pytest.approx(240) == found.money_of(one)
+    assert one.money == pytest.approx(300) == found.money_of(one)
     assert one.sentence == (
-        "Invoice A-9 of 1 September 2026, tooth 16 (ISO): 5.00 g of yellow alloy were billed at 120.00 EUR a gram, "
-        "600.00 EUR in all; the middle of our other units of that kind, in this alloy, is 3.00 g. Please tell us what was "
-        "weighed; at your price the grams above come to 240.00 EUR."
+        "Invoice A-9 of 1 September 2026, tooth 16 (ISO): 5.50 g of yellow alloy were billed at 120.00 EUR a gram, "
+        "660.00 EUR in all; the middle of our other units of that kind, in this alloy, is 3.00 g. Please tell us what was "
+        "weighed; at your price the grams above come to 300.00 EUR."
     )
 
 
-def test_half_as_much_again_passes() -> None:
-    """4.5 g against 3 g is the limit and passes; so does 0.75 g against 0.5 g, being less than 0.3 g over."""
-    near = [*at_price(120.0), *at_price(120.0, 1, 4.5, first=9)]
-    small = [*at_price(120.0, 4, 0.5), *at_price(120.0, 1, 0.79, first=9)]
+def test_three_quarters_as_much_again_pass() -> None:
+    """5.25 g against 3 g is the limit and passes; so does 0.66 g against 0.37 g, being less than 0.3 g over."""
+    near = [*at_price(120.0), *at_price(120.0, 1, 5.25, first=9)]
+    small = [*at_price(120.0, 4, 0.37), *at_price(120.0, 1, 0.66, first=9)]
     assert audit(grams, rows_of(near)).found == [] and audit(grams, rows_of(small)).found == []
 
 
 def test_density_tells_a_light_alloy_from_a_heavy_one() -> None:
-    """3 g at 15.5 g/cm³ are 2.13 g at 11: 3.3 g of the pale alloy are over half as much again, 3.1 g are not."""
-    for weight, count in ((3.3, 1), (3.1, 0)):
+    """3 g at 15.5 g/cm³ are 2.13 g at 11: 3.8 g of the pale alloy are over three quarters as much again, 3.6 g are not."""
+    for weight, count in ((3.8, 1), (3.6, 0)):
         found = audit(grams, rows_of([*at_price(120.0), *at_price(60.0, 1, weight, first=9, alloy=PALE)]))
         assert len(found.found) == count
         assert found.table("gram_tests")[-1]["held_grams"] == pytest.approx(3 * 11 / 15.5)
@@ -39,7 +39,7 @@ def test_density_tells_a_light_alloy_from_a_heavy_one() -> None:
 
 def test_without_densities_grams_are_compared() -> None:
     """No density: the middle of the other units' grams."""
-    rows = rows_of([*at_price(120.0), *at_price(120.0, 1, 5.0, first=9)])
+    rows = rows_of([*at_price(120.0), *at_price(120.0, 1, 5.5, first=9)])
     for row in rows["alloys"]:
         del row["density"]
     (one,) = audit(grams, rows).found
@@ -85,9 +85,9 @@ def test_an_incisor_is_no_molar() -> None:
 
 
 def test_a_bridge_over_two_sizes_is_held_against_both() -> None:
-    """Molars of 3 g, premolars of 1.5 g: 4.5 g for one of each is usual, and 7.5 g is not."""
+    """Molars of 3 g, premolars of 1.5 g: 4.5 g for one of each is usual, and 8.1 g is not."""
     rows_one = [*at_price(120.0), *at_price(120.0, 4, 1.5, first=5, teeth="15")]
-    for weight, count in ((4.5, 0), (7.5, 1)):
+    for weight, count in ((4.5, 0), (8.1, 1)):
         both = {"teeth": "15,16", "units": 2}
         rows = rows_of([*rows_one, unit("B-1", **both), alloy(120 * weight, weight, "B-1", **both)])
         rows["fees"].append({**rows["fees"][0], "code": "G-P", "tooth_region": "premolar"})
