@@ -19,9 +19,6 @@ HEAD_ROWS = 4
 WIDEST_PORTRAIT = 155
 """Widths that a page on end holds at three fifths of their size."""
 
-WIDEST_SHEET = 250
-"""Widths that a page on its side still holds legibly."""
-
 _MONEY = ("money", "needed", "fee", "change_money")
 
 
@@ -64,8 +61,6 @@ class Opening:
         """The print set-up of a sheet that only this kind of workbook has."""
         landscape = page.name != self.front and sum(page.widths.values()) > WIDEST_PORTRAIT
         page.finish(landscape, self.repeated(page.name, placed), footer)
-        if page.name in self.sheets and sum(page.widths.values()) <= WIDEST_SHEET:
-            page.sheet.fit_to_pages(1, 0)
         if page.name == self.front:
             page.sheet.fit_to_pages(1, 1)
         elif page.name in self.printed_to:

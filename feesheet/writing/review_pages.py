@@ -23,9 +23,11 @@ NOTES = {
     "Changes by item": "The same steps for every item: what is dearer than then takes away from what is left.",
     "Then by item": "The figures of then that the steps start from.",
     "Capacity": "Chair minutes that were paid for, used and left over; idle chairs are a line of their own, not hidden in rates.",
-    "Lab audit": "Each finding with its money, its lines and words for the lab. A finding is a question until the lab has answered.",
+    "Lab audit": "What the labs' charges were held against, and what it comes to.",
+    "Findings": "Each finding with its money, its lines and words for the lab. A finding is a question until the lab has answered.",
     "Remakes by lab": "What was made again, whose the cause was, what it cost and what came back.",
     "Alloy premiums": "What each lab added to the metal's value on the invoice date, over time.",
+    "Lab cost": "The labs' money: what of it is in a cost and why the rest is not, and its share of the money that came in.",
     "Cash and accrual": "What was charged beside what was paid, what was earned beside what came in: never mixed.",
     "Plan workings": "Workings: every plan's amounts, item by item.",
     "Cut workings": "Workings: the sums behind the Margins by cut sheet.",
@@ -101,10 +103,10 @@ def wrap_sentences(pages: Mapping[str, Page], places: Mapping[str, Place], model
             page.sheet.set_row(place.first_row - 1 + row, 3 + 12.5 * lines)
 
 
-PRINTED_TO = {"Changes by item": "left_now", "Changes by material": "left_now", "Lab audit": "finding_lines"}
+PRINTED_TO = {"Findings": "finding_lines"}
 """The last column on paper of a sheet whose columns to the right are workings."""
 
-BREAKS = {"Margins by cut": 3, "Why it changed": 2}
+BREAKS = {"Margins by cut": 3, "Cash and accrual": 6, "Why it changed": 2}
 """The table of a sheet that begins a new page."""
 
 OPENING = Opening(FRONT, REVIEW_SHEETS, NOTES, FRONT_WIDTHS, PRINTED_TO, BREAKS)

@@ -119,7 +119,7 @@ def _materials_block(who: Roster) -> Block:
         "Items no longer on the schedule are in none.",
         label=("material",),
     )
-    block.given("material", "Material", [*shown, *([NO_MATERIAL] if rest else [])], width=24)
+    block.given("material", "Material", [*shown, *([NO_MATERIAL] if rest else [])], width=22)
     numbers = [who.materials.index(material) + 1 for material in shown] + ([0] if rest else [])
     block.counter("material_no", "Material no.", numbers, "Row in the materials; 0: no lab work.")
     columns = [

@@ -132,7 +132,7 @@ def lag_block(table: pd.DataFrame) -> Block:
         "seated_lag", SHEET, "Cases between two periods", len(table), note, label=("lag_state", "lag_invoice")
     )
     block.number()
-    block.given("lag_state", "What is known", list(table["state"]), width=46)
+    block.given("lag_state", "What is known", list(table["state"]), width=42)
     block.given("lag_lab", "Lab", list(table["lab"]))
     block.given("lag_invoice", "Invoice", list(table["invoice"]), "code")
     for name, heading in (("invoiced_on", "Invoiced on"), ("seated_on", "Seated on")):
@@ -154,7 +154,7 @@ def lag_kinds_block() -> Block:
     """The same added up by what is known."""
     block = Block("lag_kinds", SHEET, "Cases between two periods, added up", len(STATES), label=("lag_kind",))
     block.number()
-    block.given("lag_kind", "What is known", list(STATES), width=46)
+    block.given("lag_kind", "What is known", list(STATES), width=42)
     block.count("lag_cases", "Cases", "seated_lag.lag_kind_no", "no")
     for name, heading, source in (
         ("kind_invoiced", "Invoiced in the period", "lag_invoiced"),
@@ -183,7 +183,7 @@ def by_seating_block() -> Block:
         note,
         label=("seating_step",),
     )
-    block.given("seating_step", "Step", [name for name, _, _ in steps], width=60)
+    block.given("seating_step", "Step", [name for name, _, _ in steps], width=48)
     block.given("sign", "Sign", [sign for _, sign, _ in steps], "whole", meaning="1: added; -1: taken off.")
     block.listed("kind_money", "Its money", "money", [tree for _, _, tree in steps], "Of the tables above.")
     block.worked(moved)

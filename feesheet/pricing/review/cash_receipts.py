@@ -160,7 +160,7 @@ def money_steps_block() -> Block:
         "Added up: what came in during the period.",
         label=("money_step",),
     )
-    block.given("money_step", "Step", [name for name, _, _ in steps], width=60)
+    block.given("money_step", "Step", [name for name, _, _ in steps], width=48)
     block.given("sign", "Sign", [sign for _, sign, _ in steps], "whole", meaning="1: added; -1: taken off.")
     block.listed("kind_money", "Its money", "money", [tree for _, _, tree in steps], "Of the receipts.")
     block.worked(moved)

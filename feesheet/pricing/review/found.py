@@ -11,7 +11,7 @@ from feesheet.formula.tree import figure_in
 from feesheet.practice import Practice
 from feesheet.pricing.review.findings import KINDS, Finding
 
-SHEET = "Lab audit"
+SHEET, ONE_BY_ONE = "Lab audit", "Findings"
 MOST_NAMED = 3
 """Lines of a finding that are named one by one."""
 
@@ -30,7 +30,7 @@ def _findings_block(
 ) -> Block:
     block = Block(
         "findings",
-        SHEET,
+        ONE_BY_ONE,
         "Findings, the most money first",
         len(found),
         "Money is positive where the practice paid too much, or waits for it. Every figure opens to the test behind it. "
@@ -48,8 +48,8 @@ def _findings_block(
     left = [float("nan") if one.days_left is None else one.days_left for one in found]
     meaning = "Days left to dispute it on the period's last day; negative: over; blank: none agreed."
     block.given("finding_days", "Days left", left, "whole", meaning=meaning)
-    block.given("finding_words", "What to ask the lab", [one.sentence for one in found], width=72)
-    block.given("finding_lines", "Read from", [_places(practice, one.lines) for one in found], width=36)
+    block.given("finding_words", "What to ask the lab", [one.sentence for one in found], width=60)
+    block.given("finding_lines", "Read from", [_places(practice, one.lines) for one in found], width=30)
     numbers = [first.get(one.lines[0], 0) if one.lines else 0 for one in found]
     block.counter(
         "finding_line_no", "Line no.", numbers, "Row of its first line in the invoice lines; 0: none."

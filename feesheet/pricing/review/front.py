@@ -145,7 +145,7 @@ def _findings_block(model: Model) -> Block:
         SHEET,
         "To take up with the labs",
         kinds.rows,
-        "One by one, with words for the lab, on the Lab audit sheet.",
+        "One by one, with words for the lab, on the Findings sheet.",
         label=("review_kind",),
     )
     block.given("review_kind", "Finding", kinds.labels("kind"))

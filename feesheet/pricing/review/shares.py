@@ -12,7 +12,7 @@ from feesheet.pricing.review.then_items import collections_block, crown_revenue
 from feesheet.pricing.summary import sum_of
 from feesheet.reference import fixed
 
-SHEET = "Cash and accrual"
+SHEET = "Lab cost"
 
 LAB, ALLOY, BY_REVENUE, BY_COLLECTIONS = 1, 2, 3, 4
 """Rows of the table: lab cost, alloy among it, and the money that lab cost is held against."""
@@ -20,10 +20,10 @@ LAB, ALLOY, BY_REVENUE, BY_COLLECTIONS = 1, 2, 3, 4
 UNKNOWN = "not known"
 
 _ROWS = (
-    ("Lab cost: fees, charges on invoices, alloy", "As billed and used in the period; remakes stand apart."),
-    ("of it alloy", "Billed by weight; what hides in unit fees is on the All-in prices sheet."),
-    ("Crown revenue", "What came in for items with lab work."),
-    ("Collections of all dentistry", "As typed; 0 where none are."),
+    "Lab cost: fees, charges on invoices, alloy",
+    "of it alloy, billed by weight",
+    "Crown revenue: items with lab work",
+    "Collections of all dentistry, 0 if not typed",
 )
 
 
@@ -60,12 +60,12 @@ def add_shares(model: Model, practice: Practice, now: Period) -> None:
         SHEET,
         "Lab cost as a share of the money that came in",
         len(_ROWS),
+        "As billed and used in the period; remakes stand apart, and what hides in unit fees is on the All-in prices sheet.",
         label=("money_of",),
     )
-    block.given("money_of", "Money", [name for name, _ in _ROWS], width=44)
+    block.given("money_of", "Money", list(_ROWS), width=44)
     for moment in ("now", "then") if compared else ("now",):
         _columns(block, model, moment)
-    block.given("money_means", "What it is", [words for _, words in _ROWS], width=60)
     model.add(block)
     model.add(_premium_block())
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from feesheet.formula.model import Block, Column, Model
 from feesheet.formula.numbers import Numbers
+from feesheet.pricing.review.bridge_steps import STEPS
 
 _CUT = (
     *(
@@ -22,6 +23,7 @@ _CUT = (
     ),
     *("contribution_hour", "lowest_margin", "highest_margin", "lowest_lab_charge", "highest_lab_charge"),
 )
+_STEPS = ("left_then", *(step.name for step in STEPS), "left_now")
 _MINUTES = ("minutes_supplied", "minutes_used", "other_min", "unused_min", "share_used")
 _OVERHEAD = ("overhead_supplied", "assigned", "other_cost", "unused_cost")
 
@@ -66,6 +68,8 @@ SHOWN = (
         Shown(f"cut_{cut}", "Margins by cut", "Cut workings", _CUT)
         for cut in ("material", "region", "site", "lab", "dentist", "payer")
     ),
+    Shown("changes_material", "Changes by material", "Steps", _STEPS),
+    Shown("item_changes", "Changes by item", "Steps", _STEPS),
     Shown("capacity", "Capacity", "Capacity workings", (*_MINUTES, *_OVERHEAD, "remark")),
     Shown(
         "capacity_then",

@@ -20,7 +20,7 @@ def add_spend(model: Model, parts: pd.DataFrame) -> None:
     model.blocks["lines"].counter("use_no", "Use no.", numbers, "Row in the money by use.")
     block = Block(
         "money_by_use",
-        "Cash and accrual",
+        "Lab cost",
         "All money of the invoices as read, by what it is used for",
         len(uses),
         "The first rows are in the costs; of the others each says why it is in none. Copies, balances and totals are no charge.",
