@@ -71,6 +71,10 @@ def _finding_rows(found: Sequence[Finding], practice: Practice) -> Iterator[list
                left, one.sentence, *(places[0] if places else ("", "", "")), "; ".join(map(", ".join, places))]  # fmt: skip
 
 
+MOST_WORDS = 3
+"""Findings that are told in full on the screen."""
+
+
 class _Told(Tables):
     """The tables of a review, one method each."""
 
@@ -115,10 +119,12 @@ class _Told(Tables):
         return self.table(f"Materials, worst margin first ({self.currency})", headings, told, 1)
 
     def changes(self) -> list[str]:
-        """From what was left then to what is left now."""
+        """From what was left then to what is left now; steps that did nothing are in the workbook only."""
+        rows = self.rows("changes_told", "step", "amount", "so_far")
         told = [
-            (str(step), change_of(effect), f"{running:,.0f}")
-            for step, effect, running in self.rows("changes_told", "step", "amount", "so_far")
+            (str(step), change_of(amount), f"{so_far:,.0f}")
+            for at, (step, amount, so_far) in enumerate(rows)
+            if round(amount) or at in (0, len(rows) - 1)
         ]
         return self.table(f"Why it changed ({self.currency})", ("Step", "Effect", "Left"), told, 1)
 
@@ -131,7 +137,16 @@ class _Told(Tables):
             )
         ]
         table = self.table(f"Lab audit ({self.currency})", ("Finding", "Its money", "n", "Money"), kinds, 2)
-        return table or ["Lab audit: nothing found.", ""]
+        return [*table, *self.largest()] if table else ["Lab audit: nothing found.", ""]
+
+    def largest(self) -> list[str]:
+        """The findings with the most money, in the words for the lab."""
+        rows = self.rows("findings", "finding_lab", "finding_money", "finding_words")[:MOST_WORDS]
+        return [
+            "The most money; the words are for the lab, and all of them stand in the workbook",
+            *(f"  {lab}, {self.money(money)}: {words}" for lab, money, words in rows),
+            "",
+        ]
 
     def checks(self) -> list[str]:
         """Whether every check passes."""
