@@ -1,6 +1,6 @@
 """How many planted faults the lab audit finds, and how often it cries wolf at labs that bill cleanly.
 
-Run it from a checkout with the test environment: `python tests/false_alarms.py --practices 100` (about ten minutes). It
+Run it from a checkout with the test environment: `python tests/false_alarms.py --practices 100` (about a quarter of an hour). It
 prints tables in Markdown. Practices are those of `clean_labs.py` from the first seed on; each is audited as it is, and
 once more with `--each` faults of every kind in it (`planted_faults.py`). A fault is over its tolerance as stated there;
 it counts as found when a finding of a right kind names its lines and its money.
@@ -20,7 +20,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests"), str(ROOT / "examples")]
 
 from audited import audited, others, outcomes  # noqa: E402
 from clean_labs import clean_labs  # noqa: E402
-from planted_faults import LEAST, Planter  # noqa: E402
+from planted_faults import LEAST, NOTES, Planter  # noqa: E402
 
 from feesheet.pricing.review.findings import KINDS  # noqa: E402
 
@@ -127,6 +127,8 @@ def recall_table(tally: Tally) -> list[str]:
         "|---|---|---|---|",
         *rows,
         f"| All | | {over[0]} of {over[1]} | |",
+        "",
+        *NOTES,
         f"\nFindings beside them that the clean practices did not have: {tally.beside}.",
     ]
 

@@ -25,27 +25,36 @@ MONEY = 1.0
 LEAST = {
     "over the price list": "1.00 in all",
     "units times price": "1.00",
-    "alloy premium": "20 % above the dearest day of the two months before",
-    "grams": "2.25 times the usual grams of such teeth",
+    "alloy premium": "20 % above the dearest day of the two months before (2)",
+    "grams": "2.25 times the usual grams (1)",
     "class": "any, on a line with a price of its class",
     "not as prescribed": "any",
-    "alloy without metal": "1.00",
-    "alloy in the price": "1.00",
+    "alloy without metal": "1.00 (1)",
+    "alloy in the price": "1.00 (1)",
     "double alloy": "any",
-    "billed twice": "any with a case number, or a number with an ending",
+    "billed twice": "any (3)",
     "missing credit": "1.00",
     "remake of the lab's": "1.00",
     "total differs": "1.00",
 }
 """What must be found of each kind of planted fault, in words: the stated tolerance."""
+NOTES = (
+    "(1) Where a lab names no cases, the invoice has no work in another material on the same teeth.",
+    "(2) A premium is agreed, or there are five lines of the alloy to hold it against.",
+    "(3) The lab names cases, or the second number is the first with an ending.",
+)
+"""Without these, nobody could tell from the papers alone; such faults count as under the tolerance."""
 PREMIUM_LEAST, PREMIUM_OFF = 0.2, 0.25
 GRAMS_LEAST, GRAMS_OFF = 2.25, 0.35
+ENOUGH_LINES = 4
+"""Lines of an alloy in the year with which its premium can be told where none is agreed."""
 CASTING_DAYS = 62
 """A lab may bill the price of the casting day, or of that month's first day; its invoice may come a month later."""
 
 ACCEPTED = {
     "units times price": ("units times price", "over the price list"),
     "over the price list": ("over the price list",),
+    "alloy without metal": ("alloy without metal", "alloy in the price"),
     "double alloy": ("alloy in the price", "billed twice", "grams"),
     "missing credit": ("credit open", "remake of the lab's"),
     "remake of the lab's": ("remake of the lab's", "credit open"),
@@ -174,7 +183,9 @@ def alloy_premium(planter: Planter) -> Fault | None:
         event.alloy["unit_price"] = round(event.alloy["amount"] / event.alloy["weight"], 2)
     money = round(event.alloy["amount"] - before, 2)
     most = _dearest(planter, paper, event)
-    sure = event.alloy["amount"] >= most * (1 + PREMIUM_LEAST)
+    others = [one for _, one in planter.places if one.alloy and one.alloy["alloy"] == event.alloy["alloy"]]
+    known = event.lab.agreed or len(others) > ENOUGH_LINES
+    sure = known and event.alloy["amount"] >= most * (1 + PREMIUM_LEAST)
     return Fault("alloy premium", paper.number, [event.alloy], money, most * PREMIUM_OFF + MONEY, sure)
 
 
@@ -201,8 +212,14 @@ def grams(planter: Planter) -> Fault | None:
     weight = round(usual * float(planter.rng.uniform(1.3, 3.5)), event.lab.digits)
     event.alloy |= {"weight": weight, "amount": round(weight * each, 2)}
     money = round((weight - usual) * each, 2)
-    sure = weight >= usual * GRAMS_LEAST and money >= MONEY
+    sure = weight >= usual * GRAMS_LEAST and money >= MONEY and not _mixed(paper, event)
     return Fault("grams", paper.number, [event.alloy], money, GRAMS_OFF * usual * each, sure)
+
+
+def _mixed(paper: Paper, event: Event) -> bool:
+    """Whether the lab names no cases, and the invoice has work in another material on one of the same teeth."""
+    others = [one for one in paper.events if one.material != event.material and not event.case]
+    return any(set(one.teeth) & set(event.teeth) for one in others)
 
 
 def wrong_class(planter: Planter) -> Fault | None:
@@ -258,7 +275,8 @@ def _more_alloy(planter: Planter, kind: str, fits: Callable[[Event], bool]) -> F
     alloy = MATERIALS[event.material].alloy or str(planter.rng.choice(list(ALLOYS)[:4]))
     row = planter.clean.year.alloy_row(event, alloy, float(planter.rng.uniform(0.3, 3.5)))
     event.rows.insert(1, row)
-    return Fault(kind, paper.number, [row], float(row["amount"]), 0.01, row["amount"] >= MONEY)
+    sure = row["amount"] >= MONEY and not _mixed(paper, event)
+    return Fault(kind, paper.number, [row], float(row["amount"]), 0.01, sure)
 
 
 def double_alloy(planter: Planter) -> Fault | None:

@@ -14,6 +14,8 @@ from feesheet.problems import errors
 from feesheet.reading.folder import read_folder
 from feesheet.reading.history_file import read_history
 from feesheet.uses.annual_update import price
+from feesheet.uses.review import Examined, examine
+from feesheet.uses.review_asked import ReviewAsked, periods
 from feesheet.uses.what_if_asked import Asked
 from feesheet.uses.what_if_model import Builder
 from feesheet.writing.book import Schedule, write_book
@@ -46,6 +48,22 @@ def what_if_of(folder: Path, *words: str, history: Path | None = None) -> Schedu
     metals = priced_metals(priced.model, priced.numbers)
     builder = Builder(practice, priced, Asked(), metals, problems + noticed)
     return builder.schedule([with_grams(scenario, practice)[0]] if scenario else [], prices)
+
+
+def review_of(
+    folder: Path, months: int = 0, against: str = "", last_year: Path | None = None
+) -> tuple[Schedule, Examined]:
+    """The review of the practice in that folder; a refusal is a failure."""
+    practice, problems = read_folder(folder)
+    asked = ReviewAsked(months=months, against=against, last_year=last_year)
+    now, then, more = periods(practice, asked)
+    wrong = [str(problem) for problem in errors([*problems, *more])]
+    examined, noticed = examine(practice, now, then, asked) if now and not wrong else (None, [])
+    wrong += [str(problem) for problem in errors(noticed)]
+    if wrong or examined is None:
+        raise AssertionError(wrong)
+    examined.schedule.problems[:0] = [*problems, *more]
+    return examined.schedule, examined
 
 
 def random_schedule(seed: int, folder: Path) -> Schedule:

@@ -16,6 +16,12 @@ from feesheet.problems import Problem
 LONGEST = 60
 """The most months of a period: the most that a pricing window may have."""
 
+EARLIEST = date(1911, 1, 1)
+"""The first day that may be typed: a workbook's days begin in 1900, and two of the longest periods end on it."""
+
+MOST = 1e6
+"""The most that the smallest money of a finding may be."""
+
 NOTHING = "none"
 """Typed for the comparison where none is wanted."""
 
@@ -46,10 +52,12 @@ def periods(practice: Practice, asked: ReviewAsked) -> tuple[Period | None, Peri
     now = Period(
         last or practice.day("pricing_date"), months, window_start(practice).date() if usual else None
     )
+    empty = _empty(practice, now)
     if asked.last_year or asked.against == NOTHING:
-        return now, None, []
+        return now, None, empty
     then = Period(against, months) if against else now.before
-    return now, *_compared(practice, now, then, bool(against))
+    compared, problems = _compared(practice, now, then, bool(against))
+    return now, compared, [*empty, *problems]
 
 
 def _not_possible(asked: ReviewAsked) -> list[Problem]:
@@ -60,9 +68,9 @@ def _not_possible(asked: ReviewAsked) -> list[Problem]:
     if asked.last_year and asked.against:
         what = "--against and --last-year both say what the period is compared with."
         problems.append(Problem("two tables fit", what, "Leave one of them out."))
-    if not asked.least >= 0:
-        what = f"--least {asked.least} is no amount."
-        problems.append(Problem("out of range", what, "Type the smallest money of a finding, 0 or more."))
+    if not 0 <= asked.least <= MOST:
+        what = f"--least {asked.least} is no smallest money of a finding."
+        problems.append(Problem("out of range", what, f"Type an amount from 0 to {MOST:,.0f}."))
     return problems
 
 
@@ -70,10 +78,30 @@ def _day(text: str, option: str) -> tuple[date | None, list[Problem]]:
     if not text:
         return None, []
     try:
-        return date.fromisoformat(text), []
+        day = date.fromisoformat(text)
     except ValueError:
         what = f'{option} "{text}" is no day.'
         return None, [Problem("not a date", what, "Type it as yyyy-mm-dd, for example 2026-10-31.")]
+    if day >= EARLIEST:
+        return day, []
+    what = f"{option} {text} is too long ago for a workbook."
+    return None, [Problem("out of range", what, f"Type a day from {EARLIEST} on.")]
+
+
+def _holds_anything(practice: Practice, period: Period) -> bool:
+    """Whether the folder has an invoice line or work seated from the period."""
+    days = [practice.tables["invoice_lines"]["date"], practice.tables["seated"]["seated_on"]]
+    return any(period.holds(pd.Series(of)).any() for of in days)
+
+
+def _empty(practice: Practice, now: Period) -> list[Problem]:
+    """A period without anything: its figures are nought, its costs those of quotes and starting values."""
+    if _holds_anything(practice, now):
+        return []
+    what = (
+        f"The folder has no invoice line and no work seated from {now.title}: its crowns are not known."
+    )
+    return [Problem("empty table", what, "Add them, or name another last day with --to.")]
 
 
 def _compared(
@@ -83,8 +111,7 @@ def _compared(
     if then.last >= now.first:
         what = f"--against {then.last} lies inside the period, which begins on {now.first}."
         return None, [Problem("out of range", what, "Name a day before it.")]
-    days = [practice.tables["invoice_lines"]["date"], practice.tables["seated"]["seated_on"]]
-    if any(then.holds(pd.Series(of)).any() for of in days):
+    if _holds_anything(practice, then):
         return then, []
     if not named:
         return None, []

@@ -71,7 +71,7 @@ REVIEW_SHEETS: dict[str, tuple[str, ...]] = {
     "Findings": ("findings",),
     "Remakes by lab": ("remakes_by_lab",),
     "Alloy premiums": ("premium_history",),
-    "Lab cost": ("shares", "premium_paid", "money_by_use"),
+    "Lab cost": ("lab_money", "shares", "premium_paid", "money_by_use"),
     "Cash and accrual": (
         *("shown_lab_cash", "lab_cash_total", "money_in", "money_in_total", "money_steps"),
         *("seating_total", "by_seating", "lag_kinds", "seated_lag"),

@@ -43,7 +43,9 @@ class ReviewCharts(Charts):
         words = f"Chart of the table {self._model.blocks[block].title}; the figures stand on the {page.name} sheet."
         chart.set_size({"width": width, "height": rows * ROW_PIXELS - 8})
         page.sheet.insert_chart(
-            *at, chart, {"object_position": 2, "y_offset": 4, "x_offset": 8, "description": words}
+            *at,
+            chart,
+            {"object_position": 2, "y_offset": 4, "x_offset": 8 if at[1] else 0, "description": words},
         )
 
     def margins(self) -> Any:

@@ -83,7 +83,7 @@ def _alloy(model: Model) -> Tile:
     """The alloy that was billed, what the labs added to its metal value, and credits that are still open."""
     still = as_text(sum_of("claims.open_amount"), 0) if model.blocks["claims"].rows else "0"
     remark = joined(figure_in("premium_paid", "premium_words", 1), " over metal; credits open ", still)
-    return "Alloy spend", "figure_count", figure_in("shares", "money_now", ALLOY), remark
+    return "Alloy spend", "figure_count", figure_in("lab_money", "cost_now", ALLOY), remark
 
 
 def _materials_block(model: Model) -> Block:

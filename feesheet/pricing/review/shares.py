@@ -14,17 +14,16 @@ from feesheet.reference import fixed
 
 SHEET = "Lab cost"
 
-LAB, ALLOY, BY_REVENUE, BY_COLLECTIONS = 1, 2, 3, 4
-"""Rows of the table: lab cost, alloy among it, and the money that lab cost is held against."""
+LAB, ALLOY = 1, 2
+"""Rows of what the labs cost."""
+
+BY_REVENUE, BY_COLLECTIONS = 1, 2
+"""Rows of the money that lab cost is held against."""
 
 UNKNOWN = "not known"
 
-_ROWS = (
-    "Lab cost: fees, charges on invoices, alloy",
-    "of it alloy, billed by weight",
-    "Crown revenue: items with lab work",
-    "Collections of all dentistry, 0 if not typed",
-)
+_COSTS = ("Lab cost: fees, charges on invoices, alloy", "of it alloy, billed by weight")
+_MONEY = ("Crown revenue: items with lab work", "Collections of all dentistry, 0 if not typed")
 
 
 @figure("Lab cost of it", "fraction")
@@ -52,20 +51,27 @@ def premium_words(premium_paid: Traced, hundred: Traced = fixed("hundred")) -> T
 
 
 def add_shares(model: Model, practice: Practice, now: Period) -> None:
-    """Add the collections of the period, and the shares of now and, where there is a comparison, of then."""
+    """Add what the labs cost in the period and, where there is a comparison, then, and its shares of what came in."""
     model.add(collections_block(practice, now, "now"))
-    compared = "then_totals" in model.blocks
-    block = Block(
-        "shares",
+    moments = ("now", "then") if "then_totals" in model.blocks else ("now",)
+    costs = Block(
+        "lab_money",
         SHEET,
-        "Lab cost as a share of the money that came in",
-        len(_ROWS),
+        "What the labs cost",
+        len(_COSTS),
         "As billed and used in the period; remakes stand apart, and what hides in unit fees is on the All-in prices sheet.",
-        label=("money_of",),
+        label=("lab_money_of",),
     )
-    block.given("money_of", "Money", list(_ROWS), width=44)
-    for moment in ("now", "then") if compared else ("now",):
-        _columns(block, model, moment)
+    costs.given("lab_money_of", "Money", list(_COSTS), width=44)
+    block = Block(
+        "shares", SHEET, "Lab cost as a share of the money that came in", len(_MONEY), label=("money_of",)
+    )
+    block.given("money_of", "Money", list(_MONEY), width=44)
+    for moment in moments:
+        found = _now(model) if moment == "now" else _then(model)
+        costs.listed(f"cost_{moment}", f"Cost {moment}", "money", found[:2], "Of the period.")
+        _columns(block, moment, found[2:])
+    model.add(costs)
     model.add(block)
     model.add(_premium_block())
 
@@ -86,14 +92,11 @@ def _premium_block() -> Block:
     return block
 
 
-def _columns(block: Block, model: Model, moment: str) -> None:
+def _columns(block: Block, moment: str, money: list[Traced]) -> None:
     """Money, lab cost beside it and the share, of one of the two periods."""
-    trees = _now(model) if moment == "now" else _then(model)
-    block.listed(f"money_{moment}", f"Money {moment}", "money", trees, "Of the period.")
-    lab = [trees[0]] * len(trees)
-    block.listed(
-        f"lab_{moment}", f"Lab cost {moment}", "money", lab, "The first row, beside each of the others."
-    )
+    block.listed(f"money_{moment}", f"Money {moment}", "money", money, "Of the period.")
+    lab = [figure_in("lab_money", f"cost_{moment}", LAB)] * len(money)
+    block.listed(f"lab_{moment}", f"Lab cost {moment}", "money", lab, "From the table above.")
     block.worked(
         lab_share,
         name=f"lab_share_{moment}",
@@ -111,6 +114,7 @@ def _columns(block: Block, model: Model, moment: str) -> None:
 
 
 def _now(model: Model) -> list[Traced]:
+    """Lab cost, alloy, crown revenue and collections of the period."""
     alloy = model.blocks["money_by_use"].labels("use").index(USED[2]) + 1
     return [
         sum_of("lines.used_amount"),
@@ -121,6 +125,7 @@ def _now(model: Model) -> list[Traced]:
 
 
 def _then(model: Model) -> list[Traced]:
+    """The same of the comparison."""
     collected = sum_of("then_collections.collected_then") if "then_collections" in model.blocks else 0
     fees, alloy, revenue = (
         figure_in("then_totals", name, 1)
