@@ -98,9 +98,7 @@ def _empty(practice: Practice, now: Period) -> list[Problem]:
     """A period without anything: its figures are nought, its costs those of quotes and starting values."""
     if _holds_anything(practice, now):
         return []
-    what = (
-        f"The folder has no invoice line and no work seated from {now.title}: its crowns are not known."
-    )
+    what = f"The folder has no invoice line and no work seated from {now.title}: its crowns are not known."
     return [Problem("empty table", what, "Add them, or name another last day with --to.")]
 
 
