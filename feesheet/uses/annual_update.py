@@ -28,7 +28,7 @@ from feesheet.problems import Problem, errors
 from feesheet.reading.folder import read_folder
 from feesheet.uses.own_parts import cost_parts
 from feesheet.writing.book import Schedule, write_book
-from feesheet.writing.export import fee_list
+from feesheet.writing.export import fee_list, save_list
 from feesheet.writing.place import free_stem, write_whole
 
 Progress = Callable[[str, int, int], None]
@@ -220,16 +220,9 @@ def update(folder: Path, out: Path, progress: Progress | None = None) -> Outcome
     schedule = Schedule(practice, priced.model, priced.numbers, priced.inputs, problems)
     write_whole(workbook, lambda path: write_book(path, schedule))
     digits = int(priced.model.settings["money_digits"].value)
-    lines_out = "".join(
-        f"{line}\r\n" for line in fee_list(priced.numbers, practice.day("effective_date").isoformat(), digits)
-    )
-    write_whole(export, lambda path: _save(path, lines_out))
+    listed = fee_list(priced.numbers, practice.day("effective_date").isoformat(), digits)
+    write_whole(export, lambda path: save_list(path, listed))
     return Outcome(problems, workbook, export, figures(priced), understood(priced))
-
-
-def _save(path: Path, text: str) -> None:
-    """Words that a spreadsheet reads as UTF-8."""
-    path.write_text(text, encoding="utf-8-sig", newline="")
 
 
 def understood(priced: Priced) -> float:

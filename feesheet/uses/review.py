@@ -23,6 +23,7 @@ from feesheet.uses.review_asked import ReviewAsked, periods, without_future
 from feesheet.uses.review_model import ReviewBuilder
 from feesheet.uses.review_told import figures_told, findings_lines, lines_told
 from feesheet.writing.book import Schedule, write_book
+from feesheet.writing.export import save_list
 from feesheet.writing.place import free_stem, write_whole
 
 
@@ -120,6 +121,6 @@ def _written(out: Path, examined: Examined, result: Review) -> Review:
     stem = free_stem(out, f"Review to {examined.now.last.isoformat()}", (".xlsx", ".csv"))
     workbook, export = out / f"{stem}.xlsx", out / f"{stem}.csv"
     write_whole(workbook, lambda path: write_book(path, examined.schedule))
-    text = "".join(f"{line}\r\n" for line in findings_lines(examined.found, examined.schedule.practice))
-    write_whole(export, lambda path: path.write_text(text, encoding="utf-8-sig", newline=""))
+    listed = findings_lines(examined.found, examined.schedule.practice)
+    write_whole(export, lambda path: save_list(path, listed))
     return replace(result, workbook=workbook, export=export)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Sequence
+from pathlib import Path
 
 from feesheet.formula.numbers import Numbers
 from feesheet.formula.operations import rounded
@@ -25,6 +26,11 @@ def csv_line(cells: Sequence[str | float]) -> str:
     writer = csv.writer(file, quoting=csv.QUOTE_NONNUMERIC, lineterminator="")
     writer.writerow([safe(cell) if isinstance(cell, str) else cell for cell in cells])
     return file.getvalue()
+
+
+def save_list(path: Path, lines: Iterable[str]) -> None:
+    """Write the lines of a list as a spreadsheet reads them: UTF-8 with a mark."""
+    path.write_text("".join(f"{line}\r\n" for line in lines), encoding="utf-8-sig", newline="")
 
 
 def fee_list(numbers: Numbers, effective_date: str, money_digits: int) -> Iterable[str]:
