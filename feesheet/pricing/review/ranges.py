@@ -123,7 +123,8 @@ def charges_block(model: Model, numbers: Numbers) -> Stand:
     chosen = np.flatnonzero((units > 0) & (material > 0))
     chosen = chosen[np.argsort(material[chosen], kind="stable")]
     keys, rows = [*material[chosen].tolist(), 0], [*(chosen + 1).tolist(), 0]
-    names = [*(lines.labels("material")[row] for row in chosen), "none"]
+    materials = lines.labels("material")
+    names = [*(materials[row] for row in chosen), "none"]
     block = Block(
         "unit_charges",
         SHEET,
