@@ -146,5 +146,5 @@ def is_over(
 
 @figure("To the cent", "whole")
 def exactly(held_choice: Traced, quote_days: Traced, weekend_days: Traced = fixed("weekend_days")) -> Traced:
-    """1 if a premium is agreed and every quote is of the day or of the last one before a weekend."""
+    """1 if a premium is agreed and no metal was without a new quote for longer than a weekend in the month before."""
     return all_of(same(held_choice, 1), quote_days <= weekend_days)
