@@ -211,7 +211,7 @@ def whatif(
 def review(
     folder: Folder = Path(),
     to: To = "",
-    months: Months = 0,
+    months: Months = None,
     against: Against = "",
     last_year: LastYearBook = None,
     least: Least = 1.0,
@@ -244,6 +244,8 @@ def review(
         for heading, path in (("Workbook:", result.workbook), ("Findings:", result.export)):
             if path:
                 typer.echo(f"{heading:<12}{path}")
+    if result.misused:
+        raise typer.Exit(2)
     leave(result.problems)
 
 

@@ -42,7 +42,7 @@ WhatIfOut = Annotated[
 
 To = Annotated[str, typer.Option(help="The period's last day, yyyy-mm-dd; default: the pricing date.")]
 Months = Annotated[
-    int, typer.Option(help="Months of both periods; default: the invoice months.", show_default=False)
+    int | None, typer.Option(help="Months of both periods; default: the invoice months.", show_default=False)
 ]
 Against = Annotated[
     str,

@@ -14,7 +14,7 @@ from feesheet.practice import Practice
 from feesheet.problems import Problem
 from feesheet.schema import plain
 
-SETTLED, OPEN, OVER, NO_TERMS = "settled", "open", "open, days to dispute over", "open, no days agreed"
+SETTLED, OPEN, OVER, NO_TERMS = "settled", "open", "open, days are over", "open, no days agreed"
 _FIRST_DAY = pd.Timestamp("1899-12-30")
 """Day nought of a spreadsheet: days that formulas count with are numbers from it."""
 

@@ -31,7 +31,7 @@ from feesheet.writing.place import free_stem, write_whole
 class Review:
     """The workbook, the findings as a list, the answers in lines and figures, and every problem; no workbook where an error stopped it.
 
-    `noticed` are the notices that are about the review itself; `update` tells the others.
+    `noticed` are the notices that are about the review itself; `update` tells the others. `misused` where what was asked can't be.
     """
 
     problems: list[Problem]
@@ -40,6 +40,7 @@ class Review:
     export: Path | None = None
     lines: list[str] = field(default_factory=list)
     figures: dict[str, Any] = field(default_factory=dict)
+    misused: bool = False
 
 
 @dataclass(frozen=True)
@@ -68,7 +69,7 @@ def review(
     now, then, more = periods(practice, asked)
     problems += more
     if now is None or errors(problems):
-        return Review(problems)
+        return Review(problems, misused=True)
     examined, noticed = examine(practice, now, then, asked)
     problems += noticed
     if examined is None or errors(problems):

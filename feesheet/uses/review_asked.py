@@ -22,6 +22,9 @@ EARLIEST = date(1911, 1, 1)
 MOST = 1e6
 """The most that the smallest money of a finding may be."""
 
+FULL_MONTH = 28
+"""Days without anything at the beginning of a period that are asked about."""
+
 NOTHING = "none"
 """Typed for the comparison where none is wanted."""
 
@@ -29,11 +32,11 @@ NOTHING = "none"
 @dataclass(frozen=True)
 class ReviewAsked:
     """What is asked, as it was typed. `to` and `against` are last days (yyyy-mm-dd, "" for the usual one, `against` also
-    "none"), `months` the length of both periods (0: the practice's invoice months), `last_year` a fee-schedule workbook
+    "none"), `months` the length of both periods (None: the practice's invoice months), `last_year` a fee-schedule workbook
     in place of a comparison period, `least` the smallest money of a finding."""
 
     to: str = ""
-    months: int = 0
+    months: int | None = None
     against: str = ""
     last_year: Path | None = None
     least: float = 1.0
@@ -62,7 +65,7 @@ def periods(practice: Practice, asked: ReviewAsked) -> tuple[Period | None, Peri
 
 def _not_possible(asked: ReviewAsked) -> list[Problem]:
     problems = []
-    if not 0 <= asked.months <= LONGEST:
+    if asked.months is not None and not 1 <= asked.months <= LONGEST:
         what = f"--months {asked.months} is no length of a period."
         problems.append(Problem("out of range", what, f"Type a whole number of months from 1 to {LONGEST}."))
     if asked.last_year and asked.against:
@@ -88,10 +91,15 @@ def _day(text: str, option: str) -> tuple[date | None, list[Problem]]:
     return None, [Problem("out of range", what, f"Type a day from {EARLIEST} on.")]
 
 
+def _days(practice: Practice) -> pd.Series:
+    """The days of all invoice lines and of all work seated."""
+    tables = practice.tables
+    return pd.concat([tables["invoice_lines"]["date"], tables["seated"]["seated_on"]]).dropna()
+
+
 def _holds_anything(practice: Practice, period: Period) -> bool:
     """Whether the folder has an invoice line or work seated from the period."""
-    days = [practice.tables["invoice_lines"]["date"], practice.tables["seated"]["seated_on"]]
-    return any(period.holds(pd.Series(of)).any() for of in days)
+    return bool(period.holds(_days(practice)).any())
 
 
 def _empty(practice: Practice, now: Period) -> list[Problem]:
@@ -107,15 +115,26 @@ def _compared(
 ) -> tuple[Period | None, list[Problem]]:
     """The comparison period, if it ends before the period begins and the folder has something of it."""
     if then.last >= now.first:
-        what = f"--against {then.last} lies inside the period, which begins on {now.first}."
+        what = f"--against {then.last} is not before the period, which begins on {now.first}."
         return None, [Problem("out of range", what, "Name a day before it.")]
     if _holds_anything(practice, then):
-        return then, []
+        return then, _held_in_part(practice, then)
     if not named:
-        return None, []
+        what = f"The folder has nothing from {then.title}: the period is compared with nothing."
+        cure = "Name another day with --against, or last year's workbook with --last-year."
+        return None, [Problem("empty table", what, cure)]
     what = f"The folder has no invoice line and no work seated from {then.title}."
     cure = "Add them, name another day, or compare with last year's workbook: --last-year."
     return None, [Problem("out of range", what, cure)]
+
+
+def _held_in_part(practice: Practice, then: Period) -> list[Problem]:
+    """A comparison period that begins before anything in the folder: it would look smaller than it was."""
+    first = _days(practice).min().date()
+    if (first - then.first).days < FULL_MONTH:
+        return []
+    what = f"The comparison period begins on {then.first}, but the folder's first day is {first}: what came before is missing."
+    return [Problem("dates out of order", what, "Name fewer months with --months, or another period.")]
 
 
 def without_future(practice: Practice, now: Period) -> list[Problem]:

@@ -23,6 +23,7 @@ from feesheet.pricing.review import (
     then_items,
     then_period,
 )
+from feesheet.pricing.review.earned_basis import BY_LABS
 from feesheet.pricing.review.findings import Finding
 from feesheet.pricing.review.holds import review_checks
 from feesheet.pricing.review.lab import audit
@@ -64,8 +65,9 @@ class ReviewBuilder:
         found.add_findings(model, practice, parts, self.found)
         spend.add_spend(model, parts)
         self.problems += cash.add_cash(model, practice, who, parts, self.now)
-        shares.add_shares(model, practice, self.now)
-        front.add_front(model, self.now, self._compared_with())
+        self.problems += shares.add_shares(model, practice, self.now)
+        front.add_front(model, self.now, self._compared_with(), self.last_year is not None)
+        self.problems += self._promised()
         shown.add_shown(model, numbers)
         model.blocks["checks"] = checks.checks_block(model, review_checks(model))
         typed = inputs.input_rows(model)
@@ -93,5 +95,25 @@ class ReviewBuilder:
     def _compared_with(self) -> str:
         """What then is, in words; "" where there is nothing to compare with."""
         if self.last_year:
-            return f"{self.last_year.period.title}, from {self.last_year.file}"
+            told = "units as typed, money as fees and plans promised"
+            return f"{self.last_year.period.title}, from {self.last_year.file}: {told}"
         return self.then.title if self.then else ""
+
+    def _promised(self) -> list[Problem]:
+        """Where units or money are not what was seated and came in."""
+        if BY_LABS in self.priced.model.blocks["earned"].note:
+            return [Problem("assumed", BY_LABS, 'Fill in "Work seated" to see what really came in.')]
+        if self.last_year is None:
+            return []
+        what = (
+            f"{self.last_year.file} counts units as typed and money as fees and plans promised; this period counts the work "
+            "seated: price, volume and the share then compare the two."
+        )
+        return [
+            Problem(
+                "assumed",
+                what,
+                "Compare with the period before it to see like with like.",
+                self.last_year.file,
+            )
+        ]

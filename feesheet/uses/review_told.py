@@ -68,7 +68,7 @@ def _finding_rows(found: Sequence[Finding], practice: Practice) -> Iterator[list
         day = str(frame["date"].iloc[one.lines[0]].date()) if one.lines else ""
         left: str | float = "" if one.days_left is None else one.days_left
         yield [one.lab, one.invoice, day, one.site, one.kind, KINDS[one.kind][0], round(one.money, 10), currency,
-               left, one.sentence, *(places[0] if places else ("", "", "")), "; ".join(map(", ".join, places))]  # fmt: skip
+               left, one.sentence, *(places[0] if places else ("", "", "")), "; ".join(", ".join(filter(None, place)) for place in places)]  # fmt: skip
 
 
 MOST_WORDS = 3
@@ -126,6 +126,8 @@ class _Told(Tables):
             for at, (step, amount, so_far) in enumerate(rows)
             if round(amount) or at in (0, len(rows) - 1)
         ]
+        if not told:
+            return ["Why it changed: there is nothing to compare with (--against, --last-year).", ""]
         return self.table(f"Why it changed ({self.currency})", ("Step", "Effect", "Left"), told, 1)
 
     def findings(self) -> list[str]:

@@ -34,7 +34,7 @@ NOTES = {
     "Capacity workings": "Workings: the minutes and money behind the Capacity sheet.",
     "Steps": "Workings: units, money, grams and minutes behind the steps, and the other convention item by item.",
     "Cash workings": "Workings: what each lab charged and was paid.",
-    "Comparison workings": "Workings: the calculations of the schedule once more, as they were then.",
+    "Then workings": "Workings: the calculations of the schedule once more, as they were then.",
     "Earned": "What each item brought from each payer, and what it cost.",
     "Work seated": "The work seated as it was read, and where each row counts.",
     "Margin ranges": "Workings: the lowest and the highest of every cut.",
@@ -49,7 +49,7 @@ NOTES = {
 """The line under the title of every sheet that only a review has."""
 
 FRONT_ROW = 10
-FRONT_WIDTHS = {0: 27, **dict.fromkeys(range(1, 9), 10.6)}
+FRONT_WIDTHS = {0: 27, **dict.fromkeys(range(1, 9), 10.6), 7: 12.5}
 CHANGES_ROWS, MARGIN_ROWS = 16, 13
 """Rows that the charts take, 20 pixels each."""
 

@@ -198,6 +198,10 @@ def _changes_block(who: Roster) -> Block:
     steps = added(Name(step.name) for step in STEPS)
     block.tree("effects", "All steps", "money", steps, "The steps added up. Unit: money of the period.")
     block.total("left_now", "Left now", "money", "earned.left", "earned.item_no", "amount_no")
+    of_money = added(Name(name) for name in ("effect_price", "effect_volume", "effect_mix", "effect_loose"))
+    block.tree(
+        "of_money", "Steps of the money", "money", of_money, "Price, volume, mix and money without units."
+    )
     block.worked(unexplained)
     block.worked(agrees, name="explained", heading="Explained", difference="unexplained")
     return block

@@ -76,7 +76,7 @@ def _capacity_block(practice: Practice, who: Roster, hours: pd.Series, months: i
     block.number()
     block.given("site", "Site", list(who.sites))
     block.given("months", "Months", [float(months)] * block.rows, "whole", meaning="Months of the period.")
-    block.fetch("usable_min", "Usable minutes a year", "units", "sites.usable_chair_min", "no")
+    block.fetch("usable_min", "Usable minutes a year", "many_minutes", "sites.usable_chair_min", "no")
     block.fetch("overhead_year", "Overhead a year", "money", "sites.yearly_overhead", "no")
     block.worked(supplied, name="minutes_supplied")
     block.worked(overhead_supplied)
@@ -85,7 +85,9 @@ def _capacity_block(practice: Practice, who: Roster, hours: pd.Series, months: i
         "chair_hours", "Chair hours of visits", "number", "earned.chair_hours", "earned.site_no", "no"
     )
     block.worked(visit_min)
-    block.total("again_min", "Minutes of remakes", "units", "capacity_items.again_min", "costs.site_no", "no")
+    block.total(
+        "again_min", "Minutes of remakes", "many_minutes", "capacity_items.again_min", "costs.site_no", "no"
+    )
     block.worked(minutes_of_work, name="minutes_used")
     _other_columns(block, practice, hours)
     block.worked(made.unused_min, heading=f"Minutes of {rest}", minutes_used="taken")

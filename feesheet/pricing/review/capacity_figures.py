@@ -15,7 +15,7 @@ IDLE, OTHER_OR_IDLE = "idle chairs", "other work and idle chairs"
 OVER = "More is used than supplied: the capacity of the site is set too low."
 
 
-@figure("Minutes supplied", "units")
+@figure("Minutes supplied", "many_minutes")
 def supplied(
     usable_min: Traced, months: Traced, months_per_year: Traced = fixed("months_per_year")
 ) -> Traced:
@@ -31,13 +31,13 @@ def overhead_supplied(
     return overhead_year * months / months_per_year
 
 
-@figure("Minutes of visits", "units")
+@figure("Minutes of visits", "many_minutes")
 def visit_min(chair_hours: Traced, minutes_per_hour: Traced = fixed("minutes_per_hour")) -> Traced:
     """Chair minutes of the period's units, remakes left out. Unit: min of the period."""
     return chair_hours * minutes_per_hour
 
 
-@figure("Minutes of other work", "units")
+@figure("Minutes of other work", "many_minutes")
 def other_min(
     other_hours: Traced,
     months: Traced,
@@ -48,7 +48,7 @@ def other_min(
     return other_hours * minutes_per_hour * months / months_per_year
 
 
-@figure("Minutes of remakes", "units")
+@figure("Minutes of remakes", "many_minutes")
 def again_min(units: Traced, remake_odds: Traced, repeated_chair_min: Traced) -> Traced:
     """Chair minutes that the remakes of the units take again. Unit: min of the period."""
     return units * remake_odds * repeated_chair_min
@@ -62,13 +62,13 @@ def item_overhead(
     return capacity_units * (overhead_cost + remake_odds * repeated_overhead)
 
 
-@figure("Minutes used", "units")
+@figure("Minutes used", "many_minutes")
 def minutes_of_work(visit_min: Traced, again_min: Traced) -> Traced:
     """Chair minutes of this schedule's work, remakes too. Unit: min of the period."""
     return visit_min + again_min
 
 
-@figure("All minutes taken", "units")
+@figure("All minutes taken", "many_minutes")
 def minutes_taken(minutes_used: Traced, other_min: Traced) -> Traced:
     """Minutes of this schedule's work and of other work, as far as that is typed. Unit: min of the period."""
     return minutes_used + other_min

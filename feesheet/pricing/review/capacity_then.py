@@ -23,7 +23,7 @@ _TWIN = "then_costs"
 """The cost build-up of then, where the model has it: one row an item, as the cost build-up itself."""
 
 
-@figure("Minutes of visits then", "units")
+@figure("Minutes of visits then", "many_minutes")
 def visit_min_then(then_units: Traced, then_chair_min: Traced) -> Traced:
     """Chair minutes of then's units, remakes left out. Unit: min of the period."""
     return then_units * then_chair_min
@@ -77,16 +77,16 @@ def _then_block(model: Model, who: Roster, months: int, rest: str, own_odds: boo
     block.number()
     block.given("site", "Site", list(who.sites))
     block.given("months", "Months", [float(months)] * block.rows, "whole", meaning="Months of the period.")
-    block.fetch("usable_min", "Usable minutes a year", "units", "then_sites.then_usable_min", "no")
+    block.fetch("usable_min", "Usable minutes a year", "many_minutes", "then_sites.then_usable_min", "no")
     block.fetch("overhead_year", "Overhead a year", "money", "then_sites.then_yearly_overhead", "no")
     block.worked(supplied, name="minutes_supplied")
     block.worked(overhead_supplied)
     block.worked(made.capacity_cost_rate, name="rate", cost_supplied="overhead_supplied")
     for name, heading in (("visit_min", "Minutes of visits"), ("again_min", "Minutes of remakes")):
         source = f"capacity_items_then.{name}_then"
-        block.total(name, heading, "units", source, "costs.site_no", "no")
+        block.total(name, heading, "many_minutes", source, "costs.site_no", "no")
     block.worked(minutes_of_work, name="minutes_used")
-    block.fetch("other_min", "Minutes of other work", "units", "capacity.other_min", "no")
+    block.fetch("other_min", "Minutes of other work", "many_minutes", "capacity.other_min", "no")
     block.worked(minutes_taken, name="taken")
     block.worked(made.unused_min, heading=f"Minutes of {rest}", minutes_used="taken")
     block.worked(made.unused_cost, heading=f"Cost of {rest}")

@@ -65,7 +65,8 @@ def _places(practice: Practice, lines: Sequence[int]) -> str:
     named = []
     for line in lines[:MOST_NAMED]:
         source = practice.sources[int(frame["source"].iloc[line])]
-        named.append(f"{source.file}, {source.sheet}, row {int(frame['row'].iloc[line])}")
+        place = (source.file, source.sheet, f"row {int(frame['row'].iloc[line])}")
+        named.append(", ".join(part for part in place if part))
     more = len(lines) - MOST_NAMED
     return "; ".join(named) + (f"; and {more} more" if more > 0 else "")
 

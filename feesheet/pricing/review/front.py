@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from feesheet.costing.reconciliation_block import DIFFERS
 from feesheet.formula.model import Block, Model, figure
-from feesheet.formula.operations import as_text, joined, larger, ratio, smaller, tally
-from feesheet.formula.tree import Traced, Whole, figure_in
+from feesheet.formula.operations import as_text, count_above, joined, larger, ratio, smaller
+from feesheet.formula.tree import Traced, Whole, added, figure_in
+from feesheet.pricing.review.earned_basis import BY_LABS, BY_SEATED
+from feesheet.pricing.review.findings import KINDS, TO_COME_BACK
 from feesheet.pricing.review.period import Period
 from feesheet.pricing.review.shares import ALLOY, BY_COLLECTIONS, BY_REVENUE
 from feesheet.pricing.summary import sum_of
@@ -22,9 +23,10 @@ def apart(first: Traced, second: Traced, third: Traced) -> Traced:
     return larger(first, second, third) - smaller(first, second, third)
 
 
-def add_front(model: Model, now: Period, compared_with: str) -> None:
-    """Add the first page's blocks; `compared_with` says in words what then is, "" for nothing."""
-    model.add(_figures_block(model, now, compared_with))
+def add_front(model: Model, now: Period, compared_with: str, promised: bool) -> None:
+    """Add the first page's blocks; `compared_with` says in words what then is, "" for nothing, and `promised` whether its
+    money is what fees and plans promised."""
+    model.add(_figures_block(model, now, compared_with, promised))
     model.add(_materials_block(model))
     if compared_with:
         model.add(_changes_block(model, compared_with))
@@ -32,9 +34,15 @@ def add_front(model: Model, now: Period, compared_with: str) -> None:
     model.add(_ways_block(model))
 
 
-def _figures_block(model: Model, now: Period, compared_with: str) -> Block:
+def _figures_block(model: Model, now: Period, compared_with: str, promised: bool) -> Block:
     """The five figures that matter, one row each."""
-    rows = [_lab_cost(compared_with), _statements(), _contribution(), _chair_hour(), _alloy(model)]
+    rows = [
+        _lab_cost(compared_with, promised),
+        _statements(model),
+        _contribution(),
+        _chair_hour(),
+        _alloy(model),
+    ]
     block = Block("review_figures", SHEET, f"Margin review, {now.title}", len(rows), label=("figure",))
     block.given("figure", "Figure", [row[0] for row in rows])
     block.given("shown_as", "Shown as", [row[1] for row in rows])
@@ -43,9 +51,10 @@ def _figures_block(model: Model, now: Period, compared_with: str) -> Block:
     return block
 
 
-def _lab_cost(compared_with: str) -> Tile:
+def _lab_cost(compared_with: str, promised: bool) -> Tile:
     """Lab cost as a share of what crowns brought and of collections."""
-    then = joined("then ", figure_in("shares", "share_then", BY_REVENUE)) if compared_with else ""
+    said = "then, of promised money, " if promised else "then "
+    then = joined(said, figure_in("shares", "share_then", BY_REVENUE)) if compared_with else ""
     of_all = joined("of collections ", figure_in("shares", "share_now", BY_COLLECTIONS))
     value = figure_in("shares", "lab_share_now", BY_REVENUE)
     return (
@@ -56,12 +65,11 @@ def _lab_cost(compared_with: str) -> Tile:
     )
 
 
-def _statements() -> Tile:
+def _statements(model: Model) -> Tile:
     """What labs' papers and statements ask for beyond the lines, none of it explained."""
-    differ = [
-        tally(Whole("invoice_totals", against), DIFFERS) for against in ("against_paper", "against_statement")
-    ]
-    remark = joined(as_text(differ[0], 0), " papers, ", as_text(differ[1], 0), " statement lines differ")
+    tests = model.blocks["total_tests"].rows
+    differ = as_text(count_above(Whole("total_tests", "money")) if tests else 0, 0)
+    remark = joined("totals that differ: ", differ, f" of {tests}")
     return "Unexplained to statements", "figure_price", sum_of("total_tests.money"), remark
 
 
@@ -81,8 +89,14 @@ def _chair_hour() -> Tile:
 
 def _alloy(model: Model) -> Tile:
     """The alloy that was billed, what the labs added to its metal value, and credits that are still open."""
-    still = as_text(sum_of("claims.open_amount"), 0) if model.blocks["claims"].rows else "0"
-    remark = joined(figure_in("premium_paid", "premium_words", 1), " over metal; credits open ", still)
+    kinds = model.blocks["findings_by_kind"].labels("kind")
+    due = [
+        figure_in("findings_by_kind", "kind_money", row)
+        for row, kind in enumerate(kinds, 1)
+        if KINDS[kind][0] == TO_COME_BACK
+    ]
+    still = as_text(added(due), 0) if due else "0"
+    remark = joined(figure_in("premium_paid", "premium_words", 1), " over metal; credits due ", still)
     return "Alloy spend", "figure_count", figure_in("lab_money", "cost_now", ALLOY), remark
 
 
@@ -94,7 +108,7 @@ def _materials_block(model: Model) -> Block:
         SHEET,
         "Materials, worst margin first",
         cut.rows,
-        "n: lab units behind the lab fees. The choice of material is the dentist's: the order is no advice.",
+        f"{BY_LABS if BY_LABS in model.blocks['earned'].note else BY_SEATED} n: lab units of the period. The order is no advice.",
         aligned="review_materials",
         label=("review_material",),
     )
@@ -106,8 +120,8 @@ def _materials_block(model: Model) -> Block:
         ("review_received", "Received", "rounded", "received"),
         ("review_left", "Left", "rounded", "left"),
         ("review_each", "Contrib. a unit", "rounded", "contribution_unit"),
-        ("review_hour", "Contrib. a chair hour", "rounded", "contribution_hour"),
-        ("review_margin_before", "Margin before dentist", "fraction", "margin_before_dentist"),
+        ("review_hour", "Contrib. an hour", "rounded", "contribution_hour"),
+        ("review_margin_before", "Margin before dentist pay", "fraction", "margin_before_dentist"),
         ("review_margin", "Margin", "fraction", "margin"),
     ):
         trees = [figure_in("cut_material", source, row) for row in rows]
@@ -171,11 +185,11 @@ def _ways_block(model: Model) -> Block:
     invoices = [sum_of("lines.used_amount"), sum_of("money_by_use.use_used"), sum_of("files.used")]
     ways = ("material", "site", "lab")
     rows: list[tuple[str, list[Traced]]] = [
-        ("Lab money in costs", invoices),
+        ("Lab charges used", invoices),
         ("Received", cut("received", *ways)),
         ("Left after all costs", cut("left", *ways)),
     ]
-    note = "Lab money by line, by use and by file; the others by material, by site and by lab."
+    note = "Lab charges by line, by use and by file; the others by material, by site and by lab."
     block = Block("review_ways", SHEET, "The same money three ways", len(rows), note, label=("review_way",))
     block.given("review_way", "Money", [name for name, _ in rows])
     for at, heading in enumerate(("First", "Second", "Third")):

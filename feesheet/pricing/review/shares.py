@@ -10,6 +10,7 @@ from feesheet.practice import Practice
 from feesheet.pricing.review.period import Period
 from feesheet.pricing.review.then_items import collections_block, crown_revenue
 from feesheet.pricing.summary import sum_of
+from feesheet.problems import Problem
 from feesheet.reference import fixed
 
 SHEET = "Lab cost"
@@ -22,7 +23,7 @@ BY_REVENUE, BY_COLLECTIONS = 1, 2
 
 UNKNOWN = "not known"
 
-_COSTS = ("Lab cost: fees, charges on invoices, alloy", "of it alloy, billed by weight")
+_COSTS = ("Lab charges used: fees, charges on invoices, alloy", "of it alloy, billed by weight")
 _MONEY = ("Crown revenue: items with lab work", "Collections of all dentistry, 0 if not typed")
 
 
@@ -33,9 +34,11 @@ def lab_share(lab_money: Traced, money: Traced) -> Traced:
 
 
 @figure("In words", "text")
-def share_in_words(lab_share: Traced, money: Traced, hundred: Traced = fixed("hundred")) -> Traced:
-    """The share in percent, with one decimal."""
-    return when(money > 0, joined(as_text(lab_share * hundred, 1), " %"), UNKNOWN)
+def share_in_words(
+    lab_share: Traced, money: Traced, complete: Traced, hundred: Traced = fixed("hundred")
+) -> Traced:
+    """The share in percent, with one decimal; not known where the money is not, or is typed in part."""
+    return when(money * complete > 0, joined(as_text(lab_share * hundred, 1), "%"), UNKNOWN)
 
 
 @figure("Premium", "fraction")
@@ -45,12 +48,12 @@ def premium_paid(alloy_billed: Traced, alloy_worth: Traced) -> Traced:
 
 
 @figure("In words", "text")
-def premium_words(premium_paid: Traced, hundred: Traced = fixed("hundred")) -> Traced:
-    """The premium in percent."""
-    return joined(as_text(premium_paid * hundred, 0), " %")
+def premium_words(premium_paid: Traced, alloy_worth: Traced, hundred: Traced = fixed("hundred")) -> Traced:
+    """The premium in percent; not known where no alloy line could be tested."""
+    return when(alloy_worth > 0, joined(as_text(premium_paid * hundred, 0), "%"), UNKNOWN)
 
 
-def add_shares(model: Model, practice: Practice, now: Period) -> None:
+def add_shares(model: Model, practice: Practice, now: Period) -> list[Problem]:
     """Add what the labs cost in the period and, where there is a comparison, then, and its shares of what came in."""
     model.add(collections_block(practice, now, "now"))
     moments = ("now", "then") if "then_totals" in model.blocks else ("now",)
@@ -59,7 +62,8 @@ def add_shares(model: Model, practice: Practice, now: Period) -> None:
         SHEET,
         "What the labs cost",
         len(_COSTS),
-        "As billed and used in the period; remakes stand apart, and what hides in unit fees is on the All-in prices sheet.",
+        "As billed in the period. Remakes stand apart. The share of remakes and unknown products in charges on whole invoices "
+        "is among it, though in no fee. What hides in unit fees is on the All-in prices sheet.",
         label=("lab_money_of",),
     )
     costs.given("lab_money_of", "Money", list(_COSTS), width=44)
@@ -67,13 +71,36 @@ def add_shares(model: Model, practice: Practice, now: Period) -> None:
         "shares", SHEET, "Lab cost as a share of the money that came in", len(_MONEY), label=("money_of",)
     )
     block.given("money_of", "Money", list(_MONEY), width=44)
+    problems: list[Problem] = []
     for moment in moments:
         found = _now(model) if moment == "now" else _then(model)
         costs.listed(f"cost_{moment}", f"Cost {moment}", "money", found[:2], "Of the period.")
+        months, whole = _typed(model, practice, now, moment)
+        problems += _in_part(practice, months, whole, moment)
+        block.counter(
+            f"complete_{moment}", f"Known {moment}", [1, int(months >= whole)], "0 where it is typed in part."
+        )
         _columns(block, moment, found[2:])
     model.add(costs)
     model.add(block)
     model.add(_premium_block())
+    return problems
+
+
+def _typed(model: Model, practice: Practice, now: Period, moment: str) -> tuple[int, int]:
+    """How many months and sites of the period have collections, and how many there are."""
+    name = f"{moment}_collections"
+    rows = model.blocks[name].rows if name in model.blocks else 0
+    return rows, now.months * len(practice.tables["sites"])
+
+
+def _in_part(practice: Practice, months: int, whole: int, moment: str) -> list[Problem]:
+    """Collections that are typed for some months and sites only."""
+    if not 0 < months < whole:
+        return []
+    what = f"Collections of the period {moment} are typed for {months} of its {whole} months and sites: no share of them is told."
+    place = practice.place("collections", 0, "collected_money")
+    return [Problem("assumed", what, "Type a row for each month and site.", *place)]
 
 
 def _premium_block() -> Block:
@@ -110,6 +137,7 @@ def _columns(block: Block, moment: str, money: list[Traced]) -> None:
         heading=f"In words, {moment}",
         lab_share=f"lab_share_{moment}",
         money=f"money_{moment}",
+        complete=f"complete_{moment}",
     )
 
 

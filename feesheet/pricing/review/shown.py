@@ -98,6 +98,9 @@ def _shown_block(model: Model, one: Shown, numbers: Numbers) -> Block:
     rows = list(range(base.rows))
     if one.under:
         rows = [row for row, figure in enumerate(numbers.of(base.name, one.under)) if figure < 0]
+    elif one.source.startswith("cut_"):
+        money = zip(numbers.of(base.name, "units"), numbers.of(base.name, "received"), strict=True)
+        rows = [row for row, figures in enumerate(money) if any(figures)]
     label = tuple(f"{one.name}_{name}" for name in base.label)
     block = Block(one.name, one.sheet, base.title, len(rows), base.note, label=label)
     for name in base.label:
@@ -107,9 +110,9 @@ def _shown_block(model: Model, one: Shown, numbers: Numbers) -> Block:
     for name in one.columns:
         if name in base.columns:
             _column(block, one, base.columns[name], rows)
-    if len(rows) < base.rows:
+    if one.under and len(rows) < base.rows:
         block.note += (
-            f" {base.rows - len(rows)} rows that are not under nought stand on the {one.workings} sheet."
+            f" {base.rows - len(rows)} rows that cover their cost stand on the {one.workings} sheet."
         )
     base.sheet, base.title = one.workings, f"Workings: {base.title}"
     return block

@@ -9,7 +9,7 @@ from feesheet.pricing.review.last_year import ALLOY, LAB, LastYear, ThenRow
 from feesheet.reference import fixed
 
 SHEET = "Changes by item"
-WORKINGS = "Comparison workings"
+WORKINGS = "Then workings"
 UNIT_FIGURES = (
     ("cash_now", "received", "Received a unit", "money", ""),
     ("lab_fee", "lab_fee", "Lab fee", "money", "lab_fee"),

@@ -15,7 +15,7 @@ from feesheet.formula.tree import Name, Node, Traced, Whole, added, figure_in, w
 from feesheet.practice import Practice
 from feesheet.pricing.review.period import Period
 
-SHEET, WORKINGS = "Changes by item", "Comparison workings"
+SHEET, WORKINGS = "Changes by item", "Then workings"
 
 _BUILT_IN = ("lab_fee", "alloy_cost", "supplies", "people_cost", "overhead_cost", "remake_cost")
 """The parts of the unit cost that have columns of their own here."""

@@ -114,7 +114,7 @@ def cost_used(minutes_used: Traced, rate: Traced) -> Traced:
     return minutes_used * rate
 
 
-@figure("Unused minutes", "units")
+@figure("Unused minutes", "many_minutes")
 def unused_min(minutes_supplied: Traced, minutes_used: Traced) -> Traced:
     """Minutes that capacity gives and no work takes; negative where more are taken than it gives. Unit: min."""
     return minutes_supplied - minutes_used

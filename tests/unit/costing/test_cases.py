@@ -102,7 +102,7 @@ def test_days_left_to_dispute(day: date, left: int) -> None:
 
 def test_no_notice_when_the_days_are_over_or_none_are_agreed() -> None:
     """The sheet says which of the two it is."""
-    for lab, state in (({"dispute_days": 30}, "open, days to dispute over"), ({}, "open, no days agreed")):
+    for lab, state in (({"dispute_days": 30}, "open, days are over"), ({}, "open, no days agreed")):
         priced, problems = outcome(practice_of([line(200, teeth="36"), remake(day=date(2026, 9, 30))], **lab))
 
         assert said(problems, "open credit") == []
