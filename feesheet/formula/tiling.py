@@ -210,7 +210,7 @@ class _Tiler:
             return counter
         name, heading = f"{counter}_by_{span}", home.columns[counter].heading
         heading = f"{heading} of the case, {span} a case"
-        meaning = "CaseRows with one number belong together."
+        meaning = "Rows with one number belong together."
         self._counter(home.name, name, heading, self.kept(home, moved), meaning)
         return name
 

@@ -2,27 +2,18 @@
 
 from __future__ import annotations
 
-from feesheet.costing.components import (
-    ALLOY_COST,
-    LAB_FEE,
-    OVERHEAD_COST,
-    PEOPLE_COST,
-    REMAKE_COST,
-    SUPPLIES,
-    item_facts,
-)
+from feesheet.costing.components import item_facts
 from feesheet.costing.roster import Roster
 from feesheet.formula.model import Block, Model, figure
 from feesheet.formula.operations import ratio
-from feesheet.formula.tree import Name, Traced, added, figure_in, node, walk
+from feesheet.formula.tree import Name, Traced, added, figure_in, node
 from feesheet.pricing.checks import agrees
 from feesheet.pricing.review import variances as made
 from feesheet.pricing.review.bridge_steps import STEPS
+from feesheet.pricing.review.then_items import own_parts
 from feesheet.pricing.summary import sum_of
 
 SHEET, WORKINGS = "Changes by item", "Steps"
-
-_BUILT_IN = {part.name for part in (LAB_FEE, ALLOY_COST, SUPPLIES, PEOPLE_COST, OVERHEAD_COST, REMAKE_COST)}
 
 
 @figure("Left then", "money")
@@ -118,7 +109,7 @@ def _amounts_block(model: Model, who: Roster) -> Block:
         "then_site_min", "Site's chair minutes then", "number", "then_sites.then_usable_min", "site_no"
     )
     block.worked(rate_at_then_minutes)
-    own = added(Name(name) for name in _own_parts(model))
+    own = added(Name(name) for name in own_parts(model))
     block.tree(
         "other_cost", "Other costs", "money", own, "The practice's own parts of the cost. Unit: money a unit."
     )
@@ -134,14 +125,6 @@ def _old_loose(model: Model, block: Block) -> None:
         )
     else:
         block.tree(name, heading, "money", node(0), "Money is only known a unit.")
-
-
-def _own_parts(model: Model) -> list[str]:
-    """The parts of the unit cost that are not built in."""
-    tree = model.blocks["costs"].columns["unit_cost"].tree
-    if tree is None:
-        return []
-    return [part.name for part in walk(tree) if isinstance(part, Name) and part.name not in _BUILT_IN]
 
 
 def _effects() -> dict[str, Traced]:

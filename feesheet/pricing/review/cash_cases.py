@@ -48,7 +48,11 @@ def cases(practice: Practice, parts: pd.DataFrame, now: Period) -> pd.DataFrame:
     lines = lines.assign(hashed=lines["case_no"].map(hashes.astype(str)))
     work = practice.tables["seated"]
     work = work[(work["case"] != "").to_numpy()]
-    found = [_seated(group, lines, now) for _, group in work.groupby(work["case"].astype(str), sort=False)]
+    of_case = dict(list(lines.groupby("hashed", sort=False)))
+    found = [
+        _seated(group, of_case.get(str(case), lines[:0]), now)
+        for case, group in work.groupby(work["case"].astype(str), sort=False)
+    ]
     named = {lab for row in found for lab in row["labs"]}
     linked = {row["case_no"] for row in found}
     of_named = lines["lab"].astype(str).map(plain).isin(named) & ~lines["case_no"].isin(linked)
@@ -64,8 +68,8 @@ def _order(column: pd.Series) -> pd.Series:
 
 
 def _seated(works: pd.DataFrame, lines: pd.DataFrame, now: Period) -> dict[str, Any]:
-    """One case of the work seated, with its lab's lines."""
-    of_case = _of_one_lab(lines[lines["hashed"] == str(works["case"].iloc[0])], works)
+    """One case of the work seated, with the lines of its number at its own lab."""
+    of_case = _of_one_lab(lines, works)
     seated = bool(now.holds(works["seated_on"]).any())
     invoiced = now.holds(of_case["date"])
     state = ""

@@ -74,12 +74,25 @@ def test_a_comparison_can_be_unwanted(practice: Practice) -> None:
 
 
 def test_before_the_first_line_there_is_nothing_to_compare(practice: Practice) -> None:
-    """A comparison that nobody named is left out without a word where the folder has nothing of it."""
+    """A comparison that nobody named is left out where the folder has nothing of it, and a notice says so."""
     first = practice.tables["invoice_lines"]["date"].min().date()
     now, then, problems = periods(
         practice, ReviewAsked(to=(first + timedelta(days=40)).isoformat(), months=3)
     )
-    assert now is not None and then is None and problems == []
+    (notice,) = problems
+    assert now is not None and then is None and errors(problems) == []
+    assert "the period is compared with nothing" in notice.what
+
+
+def test_a_comparison_that_is_held_in_part_is_said(practice: Practice) -> None:
+    """Months without anything at its beginning would look like growth; a few days would not."""
+    first = practice.tables["invoice_lines"]["date"].min().date()
+    to, against = practice.day("pricing_date").isoformat(), (first + timedelta(days=60)).isoformat()
+    _, then, problems = periods(practice, ReviewAsked(to=to, months=4, against=against))
+    said = f"the folder's first day is {first}"
+    assert then is not None and any(said in problem.what for problem in problems)
+    _, then, problems = periods(practice, ReviewAsked(to=to, months=2, against=against))
+    assert then is not None and not any(said in problem.what for problem in problems)
 
 
 def test_work_seated_is_something_to_compare() -> None:
@@ -102,7 +115,7 @@ def test_a_comparison_inside_the_period_is_told(practice: Practice) -> None:
     now, _ = asked_of(practice, ReviewAsked(months=6))
     for day in (now.last, now.first):
         (problem,) = refused(practice, ReviewAsked(months=6, against=day.isoformat()))
-        assert f"lies inside the period, which begins on {now.first}" in problem.what
+        assert f"is not before the period, which begins on {now.first}" in problem.what
     _, then = asked_of(practice, ReviewAsked(months=6, against=now.day_before.isoformat()))
     assert then is not None and then.last == now.day_before
 
@@ -145,9 +158,9 @@ def test_the_earliest_day_is_a_day(practice: Practice) -> None:
 def test_an_empty_period_is_said(practice: Practice) -> None:
     """A notice names its days; a period with a line has none."""
     _, _, problems = periods(practice, ReviewAsked(to="1990-06-30", months=6))
-    (notice,) = problems
+    notice = problems[0]
     assert "no invoice line and no work seated from 1 January 1990 to 30 June 1990" in notice.what
-    assert errors(problems) == [] and periods(practice, ReviewAsked())[2] == []
+    assert errors(problems) == [] and periods(practice, ReviewAsked(against="none"))[2] == []
 
 
 def test_a_period_that_is_not_over_is_said(practice: Practice) -> None:

@@ -12,6 +12,15 @@ from feesheet.formula.model import Model
 from feesheet.formula.numbers import Numbers
 from feesheet.practice import Practice
 from feesheet.pricing.review.findings import Finding
+from feesheet.schema import plain
+
+WHOLE = ("alloy in the price", "alloy without metal", "billed twice")
+"""Kinds that ask the first line of the finding back whole."""
+PART = ("alloy premium", "grams")
+"""Kinds that ask for a part of what an alloy line charges."""
+
+ALWAYS = ("class", "not as prescribed")
+"""Kinds that matter whatever their money: what a patient or payer was told may be wrong."""
 
 
 class Test(Protocol):
@@ -38,9 +47,19 @@ def findings(
     parts: pd.DataFrame,
     numbers: Numbers,
 ) -> list[Finding]:
-    """What all tests find of at least the setting `least_finding`, the most money first."""
+    """What all tests find of at least the setting `least_finding`, the most money first; nothing of the practice's own mill."""
     for test in tests:
         test.add(model, practice, who, parts)
     least = float(model.settings["least_finding"].value)
+    mills = {plain(str(mill)) for mill in practice.tables["milling"]["lab"]}
     every = [one for test in tests for one in test.found(model, practice, who, parts, numbers)]
-    return sorted((one for one in every if one.money >= least), key=lambda one: -one.money)
+    asked = asked_once([one for one in every if plain(one.lab) not in mills])
+    return sorted(
+        (one for one in asked if one.money >= least or one.kind in ALWAYS), key=lambda one: -one.money
+    )
+
+
+def asked_once(found: Sequence[Finding]) -> list[Finding]:
+    """The findings without those that ask for a part of an alloy line that another one asks back whole."""
+    whole = {one.lines[0] for one in found if one.kind in WHOLE}
+    return [one for one in found if one.kind not in PART or not whole.intersection(one.lines)]

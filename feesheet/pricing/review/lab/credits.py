@@ -14,7 +14,6 @@ from feesheet.formula.numbers import Numbers
 from feesheet.formula.tree import Traced
 from feesheet.practice import Practice
 from feesheet.pricing.review.findings import Finding
-from feesheet.pricing.review.lab.alloy_rows import days_left, labs_terms
 from feesheet.pricing.review.lab.letters import counted, money_words, percent_words
 from feesheet.pricing.review.lab.line_tests import converted_words, finding, units_words, were, where
 from feesheet.pricing.review.lab.paid_back import SHEET
@@ -73,7 +72,7 @@ def found(
             )
         else:
             words = _deposit_words(practice, line, float(charged), float(due))
-        words += _terms_words(practice, line) + converted_words(practice, line)
+        words += converted_words(practice, line)
         kind = "remake of the lab's" if cause[row] == OF_LAB and what[row] == _REMAKE else "credit open"
         made.append(finding(kind, practice, line, (int(line["line"]),), (TEST, row + 1), float(due), words))
     return made
@@ -124,21 +123,21 @@ def _remake_words(
     agreed: tuple[float, float] | None,
 ) -> str:
     """The remake, what was agreed for remakes, and what is asked."""
-    made = units_words(line) if line["material"] else counted(float(line["units"]), "unit")
-    words = f"{where(line)}: {made} {were(line['units'])} made again and charged at {money_words(practice, charged)}; "
+    units = float(line["units"])
+    made = units_words(line) if line["material"] else counted(units, "unit")
+    in_all = "" if units == 1 else " in all"
+    words = f"{where(line)}: {made} {were(units)} made again and charged at {money_words(practice, charged)}{in_all}"
     back = charged - due
-    came = (
-        f"only {money_words(practice, back)} of it has come back" if back > 0 else "no credit has come for it"
-    )
-    words += f"{came}."
+    came = f"only {money_words(practice, back)} of it has come back" if back > 0 else ""
+    if cause == OF_LAB:
+        came = f"; {came}" if came else ""
+        return f"{words}{came}. The cause was on your side; please credit {money_words(practice, due)}."
+    them = "it" if units == 1 else "them"
+    words += f"; {came or 'no credit has come for ' + them}."
     if agreed:
         share, most = agreed
-        words += f" Agreed for remakes: {percent_words(share)} of the list price, here {money_words(practice, most)}"
-        over = charged - most
-        words += f"; {money_words(practice, over)} more was charged." if over > 0 else "."
-    if cause == OF_LAB:
-        return f"{words} The cause was on your side. Please credit {money_words(practice, due)}."
-    return f"{words} Please credit {money_words(practice, due)}, or tell us why the remake is ours to pay."
+        words += f" Agreed for remakes: {percent_words(share)} of the list price, here {money_words(practice, most)}."
+    return f"{words} Please tell us which part is ours and credit the rest."
 
 
 def _deposit_words(practice: Practice, line: pd.Series, charged: float, due: float) -> str:
@@ -153,14 +152,3 @@ def _deposit_words(practice: Practice, line: pd.Series, charged: float, due: flo
         f"{where(line)}: a return deposit of {paid} was paid and {came}. "
         f"Please return {asked}, or tell us what you are waiting for."
     )
-
-
-def _terms_words(practice: Practice, line: pd.Series) -> str:
-    """How many of the days to dispute are left, or since when they are over; "" where none are agreed."""
-    left = days_left(practice, str(line["lab"]), line["date"])
-    if left is None:
-        return ""
-    agreed = counted(labs_terms(practice, "dispute_days")[plain(str(line["lab"]))], "day")
-    if left < 0:
-        return f" The {agreed} to dispute it ended {counted(-left, 'day')} ago."
-    return f" Of the {agreed} to dispute it {counted(left, 'day')} {'is' if left == 1 else 'are'} left."

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from feesheet.formula.model import figure
-from feesheet.formula.operations import all_of, any_of, larger, pick, ratio, round_to
+from feesheet.formula.operations import all_of, any_of, larger, pick, ratio, round_to, when
 from feesheet.formula.tree import Traced
 from feesheet.reference import fixed
 
@@ -81,10 +81,22 @@ def over_unit(tested: Traced, unit_grams: Traced, held_grams: Traced) -> Traced:
     return tested * (unit_grams - held_grams)
 
 
+@figure("Price of the grams over", "money_per_g")
+def gram_price(price_over: Traced, held_per_g: Traced, billed_per_g: Traced) -> Traced:
+    """The price that the grams above the usual ones count at. Unit: money per g.
+
+    Where the price itself is asked about, it is the one that it is held against: what is above that is asked for there.
+
+    >>> gram_price(0, 120, 150), gram_price(1, 120, 150)
+    (150.0, 120.0)
+    """
+    return when(price_over > 0, held_per_g, billed_per_g)
+
+
 @figure("Money of the grams over", "money")
-def money_of_grams(over_unit: Traced, counted_units: Traced, billed_per_g: Traced) -> Traced:
-    """What the grams above the usual ones were billed at. Unit: money."""
-    return over_unit * counted_units * billed_per_g
+def money_of_grams(over_unit: Traced, counted_units: Traced, gram_price: Traced) -> Traced:
+    """What the grams above the usual ones come to at that price. Unit: money."""
+    return over_unit * counted_units * gram_price
 
 
 @figure("Implausible", "whole")

@@ -11,6 +11,7 @@ from feesheet.formula.numbers import Numbers
 from feesheet.practice import Practice
 from feesheet.pricing.review.findings import Finding
 from feesheet.pricing.review.lab import gram_figures as figures
+from feesheet.pricing.review.lab import premium
 from feesheet.pricing.review.lab.alloy_rows import (
     TESTED,
     alloy_rows,
@@ -33,7 +34,7 @@ from feesheet.pricing.review.lab.gram_parts import (
     parts_block,
     split_rows,
 )
-from feesheet.pricing.review.lab.letters import counted, grams_words, money_words, place_words
+from feesheet.pricing.review.lab.letters import counted, grams_words, money_words, place_words, price_words
 from feesheet.pricing.review.lab.premium_figures import billed_per_g, line_grams
 
 KIND = "grams"
@@ -41,6 +42,7 @@ KIND = "grams"
 
 def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> None:
     """Add the alloy lines of the period with their grams a unit, their parts by size of tooth, and how many were tested."""
+    premium.add(model, practice, who, parts)
     rows = _rows(model, practice, parts)
     split = split_rows(model, who, parts, rows)
     block = Block(
@@ -65,7 +67,7 @@ def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> N
         figures.usual_each, figures.held_grams, figures.basis_words, figures.over_unit, figures.implausible, figures.is_heavy,
     ):  # fmt: skip
         block.worked(function)
-    block.worked(figures.money_of_grams, name="money")
+    _priced(block)
     counts = counts_block("gram_counts", "Alloy lines tested for their grams", block)
     for one in (counts, block, parts_block(split)):
         model.add(one)
@@ -123,6 +125,26 @@ def _facts(block: Block, rows: pd.DataFrame, who: Roster) -> None:
     block.worked(figures.unit_volume)
 
 
+def _priced(block: Block) -> None:
+    """What the grams above the usual ones come to; the tests of prices and of grams have the same lines in one order."""
+    numbers = list(range(1, block.rows + 1))
+    block.counter("premium_no", "Price no.", numbers, "Row in the alloy prices against the metal's value.")
+    price_over = f"{premium.TESTS}.is_over"
+    block.fetch(
+        "price_over",
+        "Price asked about",
+        "whole",
+        price_over,
+        "premium_no",
+        meaning="1 if the price is a finding.",
+    )
+    block.fetch(
+        "held_per_g", "Price held against", "money_per_g", f"{premium.TESTS}.held_per_g", "premium_no"
+    )
+    block.worked(figures.gram_price)
+    block.worked(figures.money_of_grams, name="money")
+
+
 def found(
     model: Model, practice: Practice, who: Roster, parts: pd.DataFrame, numbers: Numbers
 ) -> list[Finding]:
@@ -130,7 +152,7 @@ def found(
     rows = _rows(model, practice, parts).drop(columns="unit_grams")
     names = (
         "is_heavy", "money", "line_grams", "billed_per_g", "billed", "unit_grams", "held_grams",
-        "counted_units", "basis_no",
+        "counted_units", "basis_no", "price_over", "gram_price",
     )  # fmt: skip
     table = rows.assign(**{name: numbers.of(TESTS, name) for name in names})
     return [
@@ -173,6 +195,12 @@ def _sentence(practice: Practice, row: pd.Series) -> str:
     )
     return (
         f"{place_words(row['invoice'], row['date'], row['whole_teeth'])}: {weight_words(row)} of {row['alloy_used']}{each} "
-        f"{billed_at(practice, row)}; {held}.{doubt}{borrowed_words(row)} Please tell us what was weighed; at your price "
-        f"the grams above come to {money_words(practice, row['money'])}."
+        f"{billed_at(practice, row)}; {held}.{doubt}{borrowed_words(row)} Please tell us what was weighed; at "
+        f"{_price_words(practice, row)}, the grams above come to {money_words(practice, row['money'])}."
     )
+
+
+def _price_words(practice: Practice, row: pd.Series) -> str:
+    """The price that the grams above count at, and whose it is."""
+    price = f"{price_words(practice, float(row['gram_price']))} a gram"
+    return f"{price}, which we hold your price against" if row["price_over"] else f"your price of {price}"

@@ -42,7 +42,9 @@ KIND = "alloy premium"
 
 
 def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> None:
-    """Add the alloy lines of the period with their premiums, how many were tested, and the premiums over time."""
+    """Add the alloy lines of the period with their premiums, how many were tested, and the premiums over time, once."""
+    if TESTS in model.blocks:
+        return
     rows = _rows(model, practice, parts)
     block = Block(
         TESTS,
@@ -145,7 +147,7 @@ def _held(block: Block, practice: Practice, rows: pd.DataFrame) -> None:
         )
     for function in (
         figures.others_premium, figures.held_choice, figures.held_premium, figures.held_words,
-        figures.due, figures.due_at_most, figures.day_slack, figures.exactly, figures.let_pass,
+        figures.held_per_g, figures.due, figures.due_at_most, figures.day_slack, figures.exactly, figures.let_pass,
     ):  # fmt: skip
         block.worked(function)
     block.worked(figures.over, name="money")

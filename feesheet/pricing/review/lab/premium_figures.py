@@ -130,6 +130,16 @@ def due(metal_worth: Traced, held_premium: Traced) -> Traced:
     return metal_worth * (1 + held_premium)
 
 
+@figure("Held against per g", "money_per_g")
+def held_per_g(value_per_g: Traced, held_premium: Traced) -> Traced:
+    """What a gram would be with the premium that the line is held against. Unit: money per g.
+
+    >>> held_per_g(100, 0.25)
+    125.0
+    """
+    return value_per_g * (1 + held_premium)
+
+
 @figure("Over", "money")
 def over(tested: Traced, billed: Traced, due: Traced) -> Traced:
     """What was billed above that; negative: below. Nought where the line was not tested. Unit: money."""

@@ -6,11 +6,13 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from feesheet.costing.meaning import window_start
 from feesheet.formula.model import Block, figure
 from feesheet.formula.operations import ratio
 from feesheet.formula.tree import Traced
 from feesheet.practice import Practice
 from feesheet.pricing.review.lab.alloy_rows import TESTED
+from feesheet.pricing.review.period import Period
 
 SHORT_PERIOD = 6
 """Months up to which a period is shown month by month, a longer one in steps of three months (the costing rules of this program)."""
@@ -33,10 +35,7 @@ def premium_of_time(time_billed: Traced, time_worth: Traced) -> Traced:
 
 def history_places(practice: Practice, rows: pd.DataFrame) -> Places:
     """The rows of the tested lines, by lab, alloy and the month or three months of the period."""
-    end = pd.Timestamp(practice.day("pricing_date"))
-    months = int(practice.settings["invoice_months"])
-    step = 1 if months <= SHORT_PERIOD else QUARTER
-    starts = [end - pd.DateOffset(months=before) + pd.Timedelta(days=1) for before in range(months, 0, -step)]
+    starts = _starts(practice)
     keys = [
         (str(lab), str(alloy), max(start for start in starts if start <= pd.Timestamp(day)))
         for lab, alloy, day in zip(rows["lab"], rows["alloy_used"], rows["date"], strict=True)
@@ -45,6 +44,15 @@ def history_places(practice: Practice, rows: pd.DataFrame) -> Places:
     names = sorted({key for key, counts in zip(keys, tested, strict=True) if counts})
     places = {name: number for number, name in enumerate(names, start=1)}
     return Places(names, [places[key] if counts else 0 for key, counts in zip(keys, tested, strict=True)])
+
+
+def _starts(practice: Practice) -> list[pd.Timestamp]:
+    """The first day of each column: of the period itself, then of every month or three months of it."""
+    last, months = practice.day("pricing_date"), int(practice.settings["invoice_months"])
+    step = 1 if months <= SHORT_PERIOD else QUARTER
+    whole = Period(last, months, window_start(practice).date())
+    later = [Period(last, before) for before in range(months - step, 0, -step)]
+    return [pd.Timestamp(period.first) for period in (whole, *later)]
 
 
 def history_block(sheet: str, tests: str, names: list[tuple[str, str, pd.Timestamp]]) -> Block:

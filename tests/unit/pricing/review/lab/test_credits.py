@@ -18,8 +18,8 @@ def _found(*lines: dict[str, object], **lab: object) -> Audited:
     return audited(practice_of(lines, **lab), credits, remakes)
 
 
-def test_an_open_remake_is_told_with_its_days() -> None:
-    """What is open, what was agreed, and how many days are left."""
+def test_an_open_remake_is_told_with_what_was_agreed() -> None:
+    """What was charged, that nothing came back, what was agreed, and what is asked."""
     one = _found(line(142.0, **REMAKE), dispute_days=30)
     (finding,) = one.found
 
@@ -27,8 +27,8 @@ def test_an_open_remake_is_told_with_its_days() -> None:
     assert finding.days_left == 4
     assert finding.sentence == (
         "Invoice A-9 of 4 September 2026, tooth 16 (ISO): 1 unit of zirconia was made again and charged at 142.00 EUR; "
-        "no credit has come for it. Agreed for remakes: 50 % of the list price, here 71.00 EUR; 71.00 EUR more was charged. "
-        "Please credit 142.00 EUR, or tell us why the remake is ours to pay. Of the 30 days to dispute it 4 days are left."
+        "no credit has come for it. Agreed for remakes: 50 % of the list price, here 71.00 EUR. "
+        "Please tell us which part is ours and credit the rest."
     )
     assert money_is_live(one)
 
@@ -50,11 +50,37 @@ def test_a_credit_settles_it_whole_or_in_part() -> None:
     assert "only 100.00 EUR of it has come back." in finding.sentence
 
 
-def test_days_that_are_over_are_said() -> None:
-    """After the agreed days it is asked all the same."""
-    (finding,) = _found(line(142.0, **REMAKE, date=date(2026, 8, 30)), dispute_days=30).found
-    assert finding.days_left == -1
-    assert finding.sentence.endswith("The 30 days to dispute it ended 1 day ago.")
+@pytest.mark.parametrize(("day", "left"), [(date(2026, 8, 30), -1), (SOON, 20)])
+@pytest.mark.parametrize("kind", ["remake", "deposit"])
+def test_the_lab_is_not_told_the_days(day: date, left: int, kind: str) -> None:
+    """Over or not, how many days are left to dispute it stands apart from the words for the lab."""
+    (finding,) = _found(line(142.0, kind=kind, case="1", date=day), dispute_days=30).found
+    assert finding.days_left == left
+    assert "dispute" not in finding.sentence and " day" not in finding.sentence
+
+
+def test_a_remake_of_the_labs_is_asked_back_plainly() -> None:
+    """Its cause was the lab's: no share of the price was agreed for that, and what came back is said."""
+    lab_s = line(142.0, **REMAKE, remake_cause="lab")
+    (finding,) = _found(lab_s).found
+    assert finding.sentence == (
+        "Invoice A-9 of 4 September 2026, tooth 16 (ISO): 1 unit of zirconia was made again and charged at 142.00 EUR. "
+        "The cause was on your side; please credit 142.00 EUR."
+    )
+    (finding,) = _found(lab_s, line(-100.0, **CREDIT, date=SOON)).found
+    assert finding.sentence.endswith(
+        "charged at 142.00 EUR; only 100.00 EUR of it has come back. The cause was on your side; please credit 42.00 EUR."
+    )
+
+
+def test_several_units_are_charged_in_all() -> None:
+    """Three units: the charge is that of all, and no credit has come for them."""
+    three = {"teeth": "14,15,16", "units": 3}
+    (finding,) = _found(line(213.0, **REMAKE, **three)).found
+    assert (
+        "3 units of zirconia were made again and charged at 213.00 EUR in all; no credit has come for them. "
+        "Agreed for remakes: 50 % of the list price, here 213.00 EUR. Please tell us"
+    ) in finding.sentence
 
 
 def test_a_deposit_comes_back() -> None:

@@ -5,7 +5,10 @@ from __future__ import annotations
 import pytest
 from alloy_audit import PALE, alloy, at_price, audit, rows_of, unit
 
-from feesheet.pricing.review.lab import grams
+from feesheet.pricing.review.lab import grams, premium
+
+VALUE = 96.2
+"""What a gram of the yellow alloy's metal is worth on the day."""
 
 
 def test_a_heavy_unit() -> None:
@@ -18,8 +21,24 @@ def test_a_heavy_unit() -> None:
     assert one.sentence == (
         "Invoice A-9 of 1 September 2026, tooth 16 (ISO): 5.50 g of yellow alloy were billed at 120.00 EUR a gram, "
         "660.00 EUR in all; the middle of our other units of that kind, in this alloy, is 3.00 g. Please tell us what was "
-        "weighed; at your price the grams above come to 300.00 EUR."
+        "weighed; at your price of 120.00 EUR a gram, the grams above come to 300.00 EUR."
     )
+
+
+def test_a_dear_price_and_heavy_grams_are_asked_for_once() -> None:
+    """3 g at 120.25 are usual, 6 g at 150 were billed: 178.50 for the price, and 3 g at 120.25; together 900 less 360.75."""
+    rows = rows_of([*at_price(1.25 * VALUE), *at_price(150.0, 1, 6.0, first=9)])
+    heavy, dear = audit(grams, rows), audit(premium, rows)
+    (of_grams,), (of_price,) = heavy.found, dear.found
+
+    assert of_grams.lines == of_price.lines == (9,)
+    assert of_price.money == pytest.approx(900 - 6 * 120.25)
+    assert of_grams.money == pytest.approx(3 * 120.25) == heavy.money_of(of_grams)
+    assert of_price.money + of_grams.money == pytest.approx(900 - 3 * 120.25)
+    assert of_grams.sentence.endswith(
+        "at 120.25 EUR a gram, which we hold your price against, the grams above come to 360.75 EUR."
+    )
+    assert heavy.table("gram_tests")[0]["gram_price"] == pytest.approx(1.25 * VALUE, abs=0.01)
 
 
 def test_three_quarters_as_much_again_pass() -> None:
