@@ -26,12 +26,12 @@ LEAST = {
     "over the price list": "1.00 in all",
     "units times price": "1.00",
     "alloy premium": "20 % above the dearest day of the two months before (2)",
-    "grams": "2.25 times the usual grams (1)",
+    "grams": "2.25 times the usual grams (4)",
     "class": "any, on a line with a price of its class",
     "not as prescribed": "any",
     "alloy without metal": "1.00 (1)",
     "alloy in the price": "1.00 (1)",
-    "double alloy": "any",
+    "double alloy": "any (1)",
     "billed twice": "any (3)",
     "missing credit": "1.00",
     "remake of the lab's": "1.00",
@@ -39,13 +39,14 @@ LEAST = {
 }
 """What must be found of each kind of planted fault, in words: the stated tolerance."""
 NOTES = (
-    "(1) Where a lab names no cases, the invoice has no work in another material on the same teeth.",
+    "(1) Where a lab names no cases, the invoice has no other work on the same teeth.",
     "(2) A premium is agreed, or there are five lines of the alloy to hold it against.",
     "(3) The lab names cases, or the second number is the first with an ending.",
+    "(4) The invoice has no work in another material on the same teeth: the alloy is then of no material for certain.",
 )
-"""Without these, nobody could tell from the papers alone; such faults count as under the tolerance."""
+"""Faults of which these do not hold count as under the tolerance."""
 PREMIUM_LEAST, PREMIUM_OFF = 0.2, 0.25
-GRAMS_LEAST, GRAMS_OFF = 2.25, 0.35
+GRAMS_LEAST, GRAMS_OFF = 2.25, 0.5
 ENOUGH_LINES = 4
 """Lines of an alloy in the year with which its premium can be told where none is agreed."""
 CASTING_DAYS = 62
@@ -212,14 +213,14 @@ def grams(planter: Planter) -> Fault | None:
     weight = round(usual * float(planter.rng.uniform(1.3, 3.5)), event.lab.digits)
     event.alloy |= {"weight": weight, "amount": round(weight * each, 2)}
     money = round((weight - usual) * each, 2)
-    sure = weight >= usual * GRAMS_LEAST and money >= MONEY and not _mixed(paper, event)
+    sure = weight >= usual * GRAMS_LEAST and money >= MONEY and not _beside(paper, event) - {event.material}
     return Fault("grams", paper.number, [event.alloy], money, GRAMS_OFF * usual * each, sure)
 
 
-def _mixed(paper: Paper, event: Event) -> bool:
-    """Whether the lab names no cases, and the invoice has work in another material on one of the same teeth."""
-    others = [one for one in paper.events if one.material != event.material and not event.case]
-    return any(set(one.teeth) & set(event.teeth) for one in others)
+def _beside(paper: Paper, event: Event) -> set[str]:
+    """The materials of other work on the same teeth and the same invoice."""
+    others = [one for one in paper.events if one is not event]
+    return {one.material for one in others if set(one.teeth) & set(event.teeth)}
 
 
 def wrong_class(planter: Planter) -> Fault | None:
@@ -275,7 +276,8 @@ def _more_alloy(planter: Planter, kind: str, fits: Callable[[Event], bool]) -> F
     alloy = MATERIALS[event.material].alloy or str(planter.rng.choice(list(ALLOYS)[:4]))
     row = planter.clean.year.alloy_row(event, alloy, float(planter.rng.uniform(0.3, 3.5)))
     event.rows.insert(1, row)
-    sure = row["amount"] >= MONEY and not _mixed(paper, event)
+    clear = bool(event.case) or not _beside(paper, event) - {event.material}
+    sure = row["amount"] >= MONEY and clear
     return Fault(kind, paper.number, [row], float(row["amount"]), 0.01, sure)
 
 
@@ -289,7 +291,8 @@ def double_alloy(planter: Planter) -> Fault | None:
     row = dict(event.alloy)
     event.rows.insert(event.rows.index(event.alloy) + 1, row)
     money = float(row["amount"])
-    return Fault("double alloy", paper.number, [event.alloy, row], money, 0.6 * money)
+    sure = bool(event.case) or not _beside(paper, event)
+    return Fault("double alloy", paper.number, [event.alloy, row], money, 0.6 * money, sure)
 
 
 def billed_twice(planter: Planter) -> Fault | None:

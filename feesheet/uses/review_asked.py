@@ -12,8 +12,9 @@ from feesheet.costing.meaning import window_start
 from feesheet.practice import Practice
 from feesheet.pricing.review.period import Period
 from feesheet.problems import Problem
+from feesheet.tables import PRACTICE
 
-LONGEST = 60
+LONGEST = int(PRACTICE.field("invoice_months").high or 0)
 """The most months of a period: the most that a pricing window may have."""
 
 EARLIEST = date(1911, 1, 1)

@@ -7,7 +7,7 @@ from feesheet.formula.operations import known, pick, size, when
 from feesheet.formula.tree import Traced
 
 NO_STATEMENT = "no statement says what was paid"
-ALL_TOLD, UNTOLD, OLDER = "paid or owed", "not told", "older invoices"
+ALL_TOLD, UNTOLD, OLDER = "paid or owed", "no statement covers it", "older invoices"
 """What explains that a lab was not paid what it charged: the rest is owed; nothing tells; more was paid than charged."""
 
 
@@ -33,7 +33,7 @@ def still_owed(balance: Traced) -> Traced:
     return when(known(balance), balance, 0)
 
 
-@figure("Not told", "money")
+@figure("On no statement", "money")
 def not_told(not_paid: Traced, still_owed: Traced) -> Traced:
     """Charged in the period, and by no statement paid or still owed. Unit: money."""
     return not_paid - still_owed

@@ -115,7 +115,7 @@ def lab_cash_total_block() -> Block:
         ("all_credited", "Of it given back", "credited"),
         ("all_paid", "Paid", "paid"),
         ("all_owed", "Still owed", "still_owed"),
-        ("all_not_told", "Not told", "not_told"),
+        ("all_not_told", "On no statement", "not_told"),
     ):
         block.listed(name, heading, "money", [sum_of(f"lab_cash.{source}")], "The sum over the labs.")
     return block

@@ -7,6 +7,14 @@ from __future__ import annotations
 
 import pandas as pd
 
+from feesheet.costing.components import (
+    ALLOY_COST,
+    LAB_FEE,
+    OVERHEAD_COST,
+    PEOPLE_COST,
+    REMAKE_COST,
+    SUPPLIES,
+)
 from feesheet.costing.line_uses import USED
 from feesheet.costing.roster import Roster
 from feesheet.formula.model import Block, Model, figure
@@ -17,7 +25,7 @@ from feesheet.pricing.review.period import Period
 
 SHEET, WORKINGS = "Changes by item", "Then workings"
 
-_BUILT_IN = ("lab_fee", "alloy_cost", "supplies", "people_cost", "overhead_cost", "remake_cost")
+_BUILT_IN = {part.name for part in (LAB_FEE, ALLOY_COST, SUPPLIES, PEOPLE_COST, OVERHEAD_COST, REMAKE_COST)}
 """The parts of the unit cost that have columns of their own here."""
 
 _COSTS = (

@@ -47,7 +47,7 @@ def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> N
     block.given("cause", "Cause", causes(lines))
     own = [int(cause == OF_PRACTICE) for cause in block.labels("cause")]
     block.counter("own_cause", "The practice's own", own, "1 for yes, 0 for no.")
-    block.fetch("still_open", "Still open", "money", "claims.open_amount", "claim_no")
+    block.fetch("still_open", "Charged and not credited", "money", "claims.open_amount", "claim_no")
     block.worked(claim_money, name="money")
     model.add(block)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import pandas as pd
 
@@ -11,7 +13,7 @@ from feesheet.practice import Practice
 from feesheet.pricing.review.findings import Finding
 from feesheet.pricing.review.lab.alloy_rows import days_left
 from feesheet.pricing.review.lab.letters import counted, day_words, money_words
-from feesheet.pricing.review.lab.line_tests import is_own_mill, units_words
+from feesheet.pricing.review.lab.line_tests import back_words, units_words
 from feesheet.pricing.review.lab.paid_back import SHEET
 
 GROUPS = "price_groups"
@@ -20,12 +22,19 @@ FEWEST = 3
 """Lines at one price that are one finding: what happens three times is a price, not a slip (common practice, no source)."""
 
 
-def group_numbers(rows: pd.DataFrame, list_price: np.ndarray, digits: int) -> list[int]:
-    """The group of each tested line; 0 for a line of its own. `list_price` is the list's for each line."""
+def group_numbers(
+    rows: pd.DataFrame, list_price: np.ndarray, digits: int, days_over: Sequence[bool]
+) -> list[int]:
+    """The group of each tested line; 0 for a line of its own. `list_price` is the list's for each line, `days_over` whether
+    the days to dispute it are over: what can still be disputed is not mixed with what can't."""
     price = (rows["amount"] / rows["units"]).round(digits)
-    keys = pd.DataFrame({"lab": rows["lab"].astype(str), "price_no": rows["price_no"], "price": price})
+    keys = pd.DataFrame(
+        {"lab": rows["lab"].astype(str), "price_no": rows["price_no"], "price": price, "late": days_over}
+    )
     over = (price.to_numpy() > list_price + 0.5 * 10.0**-digits).tolist()
-    sizes = keys.loc[np.array(over, dtype=bool)].groupby(["lab", "price_no", "price"], sort=False).size()
+    sizes = (
+        keys.loc[np.array(over, dtype=bool)].groupby(["lab", "price_no", "price", "late"], sort=False).size()
+    )
     numbers = {key: number for number, key in enumerate(sizes.index[sizes >= FEWEST], start=1)}
     named = keys.itertuples(index=False, name=None)
     return [numbers.get(key, 0) if above else 0 for key, above in zip(named, over, strict=True)]
@@ -62,16 +71,20 @@ def found_groups(
     """A finding for each group that costs more than the list."""
     group_no = np.asarray(numbers.of(tests, "group_no"), dtype=int)
     places = np.asarray(numbers.of(tests, "line_no"), dtype=int) - 1
-    listed, billed = (np.asarray(numbers.of(tests, name)) for name in ("list_price", "price_billed"))
+    listed, billed, paid_back = (
+        np.asarray(numbers.of(tests, name)) for name in ("list_price", "price_billed", "back_left")
+    )
     result = []
     for row, money in enumerate(np.asarray(numbers.of(GROUPS, "money"), dtype=float).tolist()):
         of = np.flatnonzero(group_no == row + 1)
         lines = parts.iloc[places[of]].sort_values("date", kind="stable")
-        if money <= least or is_own_mill(practice, lines["lab"].iloc[0]):
+        if money <= least:
             continue
-        words = _words(practice, lines, float(billed[of[0]]), float(listed[of[0]]), money)
+        back = float(paid_back[of].sum())
+        words = _words(practice, lines, float(billed[of[0]]), float(listed[of[0]]), money, back)
         last = lines.iloc[-1]
-        left = days_left(practice, last["lab"], last["date"])
+        days = [days_left(practice, last["lab"], day) for day in (lines["date"].iloc[0], last["date"])]
+        left = days[1] if days[0] is None or days[0] < 0 else days[0]
         result.append(
             Finding(
                 "over the price list",
@@ -89,7 +102,9 @@ def found_groups(
     return result
 
 
-def _words(practice: Practice, lines: pd.DataFrame, billed: float, listed: float, money: float) -> str:
+def _words(
+    practice: Practice, lines: pd.DataFrame, billed: float, listed: float, money: float, back: float
+) -> str:
     units = units_words(
         pd.Series({"units": float(lines["units"].sum()), "material": lines["material"].iloc[0]})
     )
@@ -98,5 +113,5 @@ def _words(practice: Practice, lines: pd.DataFrame, billed: float, listed: float
     price, of_list, due = (money_words(practice, amount) for amount in (billed, listed, money))
     return (
         f"From {since} to {until}, {units} on {counted(len(invoices), 'invoice')} were billed at {price} each; your price list "
-        f"has {of_list}. Please credit {due}, or send us the list that holds. Invoices: {', '.join(invoices)}."
+        f"has {of_list}.{back_words(practice, back)} Please credit {due}, or send us the list that holds. Invoices: {', '.join(invoices)}."
     )

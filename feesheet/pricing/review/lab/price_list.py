@@ -12,11 +12,12 @@ from feesheet.costing.meaning import UNIT
 from feesheet.costing.roster import Roster, numbers_of
 from feesheet.formula.model import Model, figure
 from feesheet.formula.numbers import Numbers
-from feesheet.formula.operations import ratio, smaller
+from feesheet.formula.operations import larger, ratio, smaller
 from feesheet.formula.tree import Traced
 from feesheet.practice import Practice
 from feesheet.pricing.review.findings import Finding
 from feesheet.pricing.review.lab import line_sums
+from feesheet.pricing.review.lab.alloy_rows import days_left
 from feesheet.pricing.review.lab.letters import money_words
 from feesheet.pricing.review.lab.line_tests import (
     amount_columns,
@@ -51,8 +52,11 @@ def back_left(wrong_sum: Traced, paid_back: Traced) -> Traced:
 def price_money(
     amount: Traced, wrong_sum: Traced, units: Traced, list_price: Traced, back_left: Traced
 ) -> Traced:
-    """The amount less the units at the list's price, less a wrong sum (asked back by its own test) and what came back. Unit: money."""
-    return amount - wrong_sum - units * list_price + back_left
+    """The amount less the units at the list's price, less a wrong sum (asked back by its own test) and what came back.
+
+    Never under nought: a line that was credited whole takes nothing off another's. Unit: money.
+    """
+    return larger(0, amount - wrong_sum - units * list_price + back_left)
 
 
 def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> None:
@@ -65,7 +69,7 @@ def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> N
         TEST,
         "Units against the price list",
         rows,
-        "Unit fees in the practice's own currency, copies and work billed twice left out. A list has one price a material.",
+        "Unit fees in the practice's own currency, copies and work billed twice left out. A list has one price a material; rebates on whole invoices are not counted.",
     )
     block.given("material", "Material", pd.Categorical(rows["material"].astype(str)), width=24)
     block.counter("price_no", "Price no.", rows["price_no"].to_numpy(), "Row in the quoted prices.")
@@ -98,7 +102,9 @@ def _groups(practice: Practice, who: Roster, rows: pd.DataFrame) -> list[int]:
     """The group of each line that is billed at one price above the list again and again."""
     typed = quote_rows(practice, who)["typed"].to_numpy(dtype=float)
     digits = reference.minor_digits()[str(practice.settings["currency"])]
-    return group_numbers(rows, typed[rows["price_no"].to_numpy(dtype=int) - 1], digits)
+    left = [days_left(practice, lab, day) for lab, day in zip(rows["lab"], rows["date"], strict=True)]
+    over = [days is not None and days < 0 for days in left]
+    return group_numbers(rows, typed[rows["price_no"].to_numpy(dtype=int) - 1], digits, over)
 
 
 def found(

@@ -13,7 +13,7 @@ from feesheet.formula.operations import ratio
 from feesheet.formula.tree import Traced
 from feesheet.practice import Practice
 from feesheet.pricing.review.findings import Finding
-from feesheet.pricing.review.lab.credits import causes, line_numbers
+from feesheet.pricing.review.lab.credits import OF_PRACTICE, causes, line_numbers
 
 NONE = "no remakes"
 
@@ -22,6 +22,12 @@ NONE = "no remakes"
 def rate_of_cause(remakes: Traced, makes: Traced) -> Traced:
     """Remakes of that cause as a share of all that the lab made."""
     return ratio(remakes, makes, 0)
+
+
+@figure("To come back", "money")
+def to_come_back(again_open: Traced, lab_owes: Traced) -> Traced:
+    """What was charged and not credited, where the cause is not the practice's own. Unit: money."""
+    return again_open * lab_owes
 
 
 def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> None:
@@ -82,7 +88,12 @@ def _block(rows: list[tuple[str, str]], lab_numbers: list[int]) -> Block:
     for name, heading, source in (
         ("again_charged", "Charged", "claims.charged"),
         ("again_credited", "Credited", "claims.credited"),
-        ("again_open", "Still open", "claims.open_amount"),
+        ("again_open", "Charged and not credited", "claims.open_amount"),
     ):
         block.total(name, heading, "money", source, "claims.again_no", "no")
+    owing = [int(cause != OF_PRACTICE) for _, cause in rows]
+    block.counter(
+        "lab_owes", "May come back", owing, "0 where the cause is the practice's own: nothing comes back."
+    )
+    block.worked(to_come_back)
     return block

@@ -134,3 +134,26 @@ def test_two_lines_at_one_price_stay_two() -> None:
     """What happened twice may be two slips."""
     lines = [line(165.0, invoice=f"A-{number}") for number in (1, 2)]
     assert [one.lines for one in _found(*lines).found] == [(0,), (1,)]
+
+
+def test_a_credited_line_takes_nothing_off_the_others() -> None:
+    """Of four at one price one was credited whole and one got 30.00 off: 69.00 and nothing below it is due for the rest."""
+    days = [date(2026, 9, number) for number in (1, 2, 3, 4)]
+    lines = [line(165.0, invoice=f"A-{day.day}", date=day, case=str(day.day)) for day in days]
+    credit = {"kind": "credit", "product": "Credit", "units": None, "date": date(2026, 9, 20)}
+    (group,) = _found(*lines, line(-165.0, invoice="A-20", case="1", **credit)).found
+    assert group.money == pytest.approx(69.0)
+    (group,) = _found(*lines, line(-30.0, invoice="A-20", case="1", **credit)).found
+    assert group.money == pytest.approx(69.0)
+    assert "30.00 EUR of it was taken off already." in group.sentence
+
+
+def test_what_can_still_be_disputed_is_not_mixed_with_what_cannot() -> None:
+    """Three lines within the lab's days and three past them are two findings, each with its own days left."""
+    days = [date(2026, 7, 1), date(2026, 7, 2), date(2026, 7, 3)]
+    days += [date(2026, 9, 10), date(2026, 9, 11), date(2026, 9, 12)]
+    lines = [line(165.0, invoice=f"A-{number}", date=day) for number, day in enumerate(days)]
+    past, open_ = sorted(_found(*lines, dispute_days=30).found, key=lambda one: one.days_left or 0)
+    assert (past.lines, open_.lines) == ((0, 1, 2), (3, 4, 5))
+    assert past.days_left is not None and past.days_left < 0
+    assert open_.days_left == 10
