@@ -17,11 +17,11 @@ from feesheet.uses.annual_update import price
 from feesheet.uses.review import Examined, examine
 from feesheet.uses.review_asked import ReviewAsked, periods
 
-PRACTICES, WINDOWS = range(30), range(100, 106)
+PRACTICES, WINDOWS = range(30), range(100, 104)
 ASKED = (ReviewAsked(months=6), ReviewAsked(against="none"), ReviewAsked(months=3), ReviewAsked())
 ALIKE = {
     "costs": ("lab_fee", "alloy_cost", "people_cost", "overhead_cost", "remake_cost", "unit_cost"),
-    "lab_fees": ("lab_fee", "n"),
+    "lab_fees": ("n", "money", "own_mean"),
     "margins": ("margin_now", "net_now"),
 }
 """What a review of the pricing window has in common with the update."""
