@@ -20,6 +20,7 @@ from feesheet.uses.annual_update import price
 Row = dict[str, Any]
 DAY, LAST = date(2026, 9, 1), date(2026, 10, 31)
 """The day of a quote: gold at 120 a gram, silver at 2, so that a gram of yellow alloy is worth 96.20 (0.8 x 120 + 0.1 x 2)."""
+YEAR = Period(LAST, 12)
 YELLOW, PALE = "yellow alloy", "pale alloy"
 GOLD, WHITE = "cast gold", "zirconia"
 
@@ -95,9 +96,9 @@ def rows_of(lines: Sequence[Row], **lab: Any) -> Rows:
     return rows
 
 
-def audit(test: ModuleType, rows: Rows) -> Audit:
-    """One test of the audit over the twelve months to 31 October 2026."""
-    practice = as_of(read_rows(rows), Period(LAST, 12))
+def audit(test: ModuleType, rows: Rows, period: Period = YEAR) -> Audit:
+    """One test of the audit over the period, the twelve months to 31 October 2026 unless another is said."""
+    practice = as_of(read_rows(rows), period)
     priced = price(practice)[0]
     test.add(priced.model, practice, priced.who, priced.parts)
     numbers = Numbers(priced.model)

@@ -51,7 +51,7 @@ def what_if_of(folder: Path, *words: str, history: Path | None = None) -> Schedu
 
 
 def review_of(
-    folder: Path, months: int = 0, against: str = "", last_year: Path | None = None
+    folder: Path, months: int | None = None, against: str = "", last_year: Path | None = None
 ) -> tuple[Schedule, Examined]:
     """The review of the practice in that folder; a refusal is a failure."""
     practice, problems = read_folder(folder)

@@ -66,7 +66,7 @@ class Opening:
         elif page.name in self.printed_to:
             last = placed[-1]
             page.sheet.print_area(0, 0, last.last_row - 1, last.columns[self.printed_to[page.name]])
-        elif len(placed) > self.breaks.get(page.name, len(placed)):
+        elif len(placed) > max(1, self.breaks.get(page.name, len(placed))):
             page.sheet.set_h_pagebreaks([placed[self.breaks[page.name]].title_row - 1])
         elif page.name not in self.sheets and page.name not in SHEETS:
             page.sheet.print_area(0, 0, HEAD_ROWS - 1, 7)

@@ -22,6 +22,10 @@ FEWEST = 3
 """Lines at one price that are one finding: what happens three times is a price, not a slip (common practice, no source)."""
 
 
+REBATES = ("discount", "credit")
+"""Kinds of line that a rebate on a whole invoice has."""
+
+
 def group_numbers(
     rows: pd.DataFrame, list_price: np.ndarray, digits: int, days_over: Sequence[bool]
 ) -> list[int]:
@@ -74,7 +78,7 @@ def found_groups(
     listed, billed, paid_back = (
         np.asarray(numbers.of(tests, name)) for name in ("list_price", "price_billed", "back_left")
     )
-    result = []
+    result, rebating = [], _labs_with_rebates(parts)
     for row, money in enumerate(np.asarray(numbers.of(GROUPS, "money"), dtype=float).tolist()):
         of = np.flatnonzero(group_no == row + 1)
         lines = parts.iloc[places[of]].sort_values("date", kind="stable")
@@ -83,6 +87,7 @@ def found_groups(
         back = float(paid_back[of].sum())
         words = _words(practice, lines, float(billed[of[0]]), float(listed[of[0]]), money, back)
         last = lines.iloc[-1]
+        rebates = " Rebates on whole invoices are not counted." if str(last["lab"]) in rebating else ""
         days = [days_left(practice, last["lab"], day) for day in (lines["date"].iloc[0], last["date"])]
         left = days[1] if days[0] is None or days[0] < 0 else days[0]
         result.append(
@@ -95,11 +100,18 @@ def found_groups(
                 GROUPS,
                 row + 1,
                 money,
-                words,
+                words + rebates,
                 left,
             )
         )
     return result
+
+
+def _labs_with_rebates(parts: pd.DataFrame) -> set[str]:
+    """The labs that gave a rebate on a whole invoice in the period: money back that names neither teeth nor case."""
+    whole = (parts["whole_teeth"] == "") & (parts["case_no"] == 0)
+    given = (parts["amount"] < 0) & parts["kind"].isin(REBATES) & (parts["returned"] == "")
+    return set(parts.loc[whole & given & parts["in_window"] & ~parts["copy"], "lab"].astype(str))
 
 
 def _words(

@@ -115,6 +115,14 @@ def test_what_is_charged_is_paid_owed_or_not_told(charged: float, words: str) ->
     assert list(figures.of("lab_cash", "difference_told")) == [words]
 
 
+def test_what_no_statement_covers_is_called_so() -> None:
+    """The words and the headings of what no statement explains."""
+    figures, _ = cash({"invoice_lines": [line(date(2026, 3, 4), 700.0)]}, statement=STATEMENT)
+    assert table(figures, "lab_cash", "not_told", "difference_told") == [(50.0, "no statement covers it")]
+    for block, name in (("lab_cash", "not_told"), ("lab_cash_total", "all_not_told")):
+        assert figures.model.blocks[block].columns[name].heading == "On no statement"
+
+
 def test_without_a_statement_nothing_says_what_was_paid() -> None:
     """The invoices alone are no cash; a lab without lines has no row."""
     figures, _ = cash({})
@@ -240,6 +248,18 @@ def test_a_case_number_of_two_labs_is_of_the_works_own_site() -> None:
     work = [{**WORK, "seated_on": date(2026, 11, 3), "site": "South", "case": "7"}]
     figures, _ = cash({"invoice_lines": lines, "seated": work})
     assert table(figures, "seated_lag", "lag_lab", "lag_invoiced") == [("lab A", 160.0)]
+
+
+def test_works_of_one_case_are_one_row() -> None:
+    """Two crowns of a case, not side by side in the sheet, are told once with the money of both and their case's lines alone."""
+    work = [
+        {**WORK, "seated_on": date(2026, 11, 3), "received": 100.0, "case": case}
+        for case in ("K1", "K3", "K1")
+    ]
+    figures, _ = cash({"invoice_lines": CASED, "seated": work})
+    rows = table(figures, "seated_lag", "lag_state", "lag_invoiced", "lag_received")
+    assert (cash_cases.SEATED_LATER, 162.0, 200.0) in rows
+    assert (cash_cases.SEATED_LATER, 170.0, 100.0) in rows
 
 
 def test_no_case_number_and_no_hash_is_in_the_blocks() -> None:

@@ -121,3 +121,25 @@ def test_remakes_stand_by_lab_and_cause() -> None:
         ("lab A", "not settled", 5.0, 1.0, pytest.approx(0.2), 71.0, 0.0, 71.0),
         ("lab B", "no remakes", 1.0, 0.0, 0.0, 0.0, 0.0, 0.0),
     ]
+
+
+def test_what_the_practice_caused_does_not_come_back() -> None:
+    """Charged and not credited on either side; what is to come back is the lab's and what is not settled."""
+    sides = [("11", "lab", 71.0), ("12", "practice", 80.0), ("13", "", 90.0)]
+    one = _found(
+        *(
+            line(amount, kind="remake", teeth=tooth, case=tooth, remake_cause=cause)
+            for tooth, cause, amount in sides
+        )
+    )
+    names = ("cause", "again_open", "to_come_back")
+    assert list(zip(*(one.column("remakes_by_lab", name) for name in names), strict=True)) == [
+        ("lab", 71.0, 71.0),
+        ("not settled", 90.0, 90.0),
+        ("practice", 80.0, 0.0),
+    ]
+    columns = one.priced.model.blocks["remakes_by_lab"].columns
+    assert [columns[name].heading for name in names[1:]] == ["Charged and not credited", "To come back"]
+    assert sum(one.column("remakes_by_lab", "to_come_back")) == pytest.approx(
+        sum(found.money for found in one.found)
+    )

@@ -8,6 +8,7 @@ import pytest
 from alloy_audit import PALE, Audit, Rows, alloy, at_price, audit, rows_of, unit
 
 from feesheet.pricing.review.lab import premium
+from feesheet.pricing.review.period import Period
 
 VALUE = 96.2
 
@@ -186,6 +187,44 @@ def test_premiums_over_time() -> None:
     assert [str(row["time_from"])[:10] for row in rows] == ["2026-05-01", "2026-08-01"]
     worth = 0.8 * 100 + 0.1 * 2
     assert [row["premium_of_time"] for row in rows] == pytest.approx([100 / worth - 1, 120 / VALUE - 1])
+
+
+def _from(last: date, months: int) -> list[str]:
+    """The first days of the premiums over time: one alloy line on the 15th of every month to that one, in so many of them."""
+    days = [
+        date(at // 12, at % 12 + 1, 15)
+        for at in range(12 * last.year + last.month - months, 12 * last.year + last.month)
+    ]
+    lines = [row for at, day in enumerate(days) for row in at_price(120.0, 1, first=at, date=day)]
+    rows = rows_of(lines)
+    rows["metal_prices"] += [{**quote, "date": date(2024, 1, 1)} for quote in rows["metal_prices"]]
+    found = audit(premium, rows, Period(last, months)).table("premium_history")
+    return [str(row["time_from"])[:10] for row in found]
+
+
+@pytest.mark.parametrize(
+    ("last", "months", "starts"),
+    [
+        (date(2026, 4, 30), 3, ["2026-02-01", "2026-03-01", "2026-04-01"]),
+        (date(2026, 6, 30), 6, [f"2026-0{month}-01" for month in range(1, 7)]),
+        (date(2026, 9, 30), 9, ["2026-01-01", "2026-04-01", "2026-07-01"]),
+        (date(2026, 6, 30), 7, ["2025-12-01", "2026-03-01", "2026-06-01"]),
+        (date(2026, 10, 20), 2, ["2026-08-21", "2026-09-21"]),
+    ],
+)
+def test_premiums_over_time_begin_with_the_months_of_the_period(
+    last: date, months: int, starts: list[str]
+) -> None:
+    """Up to six months are shown month by month, more by threes, from the first of a month where the period ends with one."""
+    assert _from(last, months)[-len(starts) :] == starts
+
+
+def test_premiums_over_time_begin_with_the_window() -> None:
+    """A window that counts from the very day, six months to 30 April, begins on 31 October: that day's line is in its first month."""
+    last, six = date(2026, 4, 30), rows_of(at_price(120.0, 1, date=date(2025, 10, 31)))
+    six["metal_prices"] += [{**quote, "date": date(2024, 1, 1)} for quote in six["metal_prices"]]
+    found = audit(premium, six, Period(last, 6, date(2025, 10, 30))).table("premium_history")
+    assert [str(row["time_from"])[:10] for row in found] == ["2025-10-31"]
 
 
 def test_headings_are_told_apart() -> None:

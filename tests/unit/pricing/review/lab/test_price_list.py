@@ -130,6 +130,34 @@ def test_one_price_again_and_again_is_one_finding() -> None:
     assert money_is_live(one)
 
 
+REBATE = {"kind": "discount", "product": "Rebate", "teeth": None, "units": None, "invoice": "A-1"}
+
+
+@pytest.mark.parametrize(
+    ("rebate", "said"),
+    [
+        ({}, True),
+        ({"kind": "credit"}, True),
+        ({"teeth": "26"}, False),
+        ({"case": "7"}, False),
+        ({"kind": "remake credit"}, False),
+        ({"lab": "lab B", "invoice": "B-1"}, False),
+        ({"date": date(2025, 9, 1), "invoice": "A-0"}, False),
+    ],
+)
+def test_rebates_on_whole_invoices_are_not_counted_and_that_is_said(
+    rebate: dict[str, object], said: bool
+) -> None:
+    """69.00 is asked whatever came off a whole invoice; only where this lab took something off in the period is it said."""
+    lines = [line(165.0, invoice=f"A-{number}") for number in (1, 2, 3)]
+    one = _found(*lines, line(-20.0, **{**REBATE, **rebate}), labs=[{"lab": "lab B"}])
+    (group,) = one.found
+    assert group.money == pytest.approx(69.0)
+    assert group.sentence.endswith("A-3. Rebates on whole invoices are not counted.") == said
+    assert ("ebates" in group.sentence) == said
+    assert "rebates on whole invoices are not counted" in one.priced.model.blocks["price_tests"].note
+
+
 def test_two_lines_at_one_price_stay_two() -> None:
     """What happened twice may be two slips."""
     lines = [line(165.0, invoice=f"A-{number}") for number in (1, 2)]
