@@ -189,6 +189,12 @@ def test_premiums_over_time() -> None:
     assert [row["premium_of_time"] for row in rows] == pytest.approx([100 / worth - 1, 120 / VALUE - 1])
 
 
+def _quoted_long_ago(rows: Rows) -> Rows:
+    """The rows with one quote a metal, before all lines."""
+    last = {quote["metal"]: {**quote, "date": date(2024, 1, 1)} for quote in rows["metal_prices"]}
+    return {**rows, "metal_prices": list(last.values())}
+
+
 def _from(last: date, months: int) -> list[str]:
     """The first days of the premiums over time: one alloy line on the 15th of every month to that one, in so many of them."""
     days = [
@@ -197,8 +203,7 @@ def _from(last: date, months: int) -> list[str]:
     ]
     lines = [row for at, day in enumerate(days) for row in at_price(120.0, 1, first=at, date=day)]
     rows = rows_of(lines)
-    rows["metal_prices"] += [{**quote, "date": date(2024, 1, 1)} for quote in rows["metal_prices"]]
-    found = audit(premium, rows, Period(last, months)).table("premium_history")
+    found = audit(premium, _quoted_long_ago(rows), Period(last, months)).table("premium_history")
     return [str(row["time_from"])[:10] for row in found]
 
 
@@ -221,9 +226,8 @@ def test_premiums_over_time_begin_with_the_months_of_the_period(
 
 def test_premiums_over_time_begin_with_the_window() -> None:
     """A window that counts from the very day, six months to 30 April, begins on 31 October: that day's line is in its first month."""
-    last, six = date(2026, 4, 30), rows_of(at_price(120.0, 1, date=date(2025, 10, 31)))
-    six["metal_prices"] += [{**quote, "date": date(2024, 1, 1)} for quote in six["metal_prices"]]
-    found = audit(premium, six, Period(last, 6, date(2025, 10, 30))).table("premium_history")
+    rows = _quoted_long_ago(rows_of(at_price(120.0, 1, date=date(2025, 10, 31))))
+    found = audit(premium, rows, Period(date(2026, 4, 30), 6, date(2025, 10, 30))).table("premium_history")
     assert [str(row["time_from"])[:10] for row in found] == ["2025-10-31"]
 
 
