@@ -5,4 +5,4 @@ state the arithmetic, `writing` lays it out as a workbook of live formulas, `use
 recipes that run from one end to the other, and `cli` is the command line over them.
 """
 
-__version__ = "0.3.0"
+__version__ = "0.4.0"
