@@ -8,6 +8,12 @@ import pandas as pd
 from feesheet.costing.meaning import ALLOY, REMAKE, UNIT
 from feesheet.pricing.review.lab.paid_back import SURCHARGE
 
+_OF_UNIT = {
+    "case_no": "of_case", "whole_teeth": "of_teeth", "line": "of_line", "material": "made_of", "units": "of_units",
+    "role": "of_role",
+}  # fmt: skip
+"""What a unit's columns are called beside those of the alloy line."""
+
 
 def charged_alloy(parts: pd.DataFrame, again: set[int]) -> pd.DataFrame:
     """The period's alloy lines and surcharges that were charged, with their row `line_no`; copies and the lines `again`, billed twice, are left out."""
@@ -24,13 +30,25 @@ def units_behind(alloy: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
     """
     made = parts[parts["treatment"].isin((UNIT, REMAKE)) & ~parts["copy"]].drop_duplicates("line")
     made = made[["invoice_no", "case_no", "whole_teeth", "line", "material", "units", "role"]].rename(
-        columns={"case_no": "of_case", "whole_teeth": "of_teeth", "line": "of_line", "material": "made_of", "units": "of_units",
-                 "role": "of_role"}
-    )  # fmt: skip
-    pairs = alloy[["line", "invoice_no", "case_no", "whole_teeth"]].merge(made, on="invoice_no")
-    teeth = zip(pairs["whole_teeth"].astype(str), pairs["of_teeth"].astype(str), strict=True)
-    other_case = (pairs["case_no"] > 0) & (pairs["of_case"] > 0) & (pairs["case_no"] != pairs["of_case"])
-    near = [len(set(one.split()) & set(other.split())) > 0 for one, other in teeth]
-    same_case = (pairs["case_no"] > 0) & (pairs["case_no"] == pairs["of_case"])
-    rank = np.select([np.array(near, dtype=bool) & ~other_case, same_case], [1, 2], 3)
-    return pairs[rank == pd.Series(rank, index=pairs.index).groupby(pairs["line"]).transform("min")]
+        columns=_OF_UNIT
+    )
+    lines = alloy[["line", "invoice_no", "case_no", "whole_teeth"]]
+    near = _by_tooth(lines, made)
+    far = lines[~lines["line"].isin(near["line"])]
+    same_case = far[far["case_no"] > 0].merge(
+        made, left_on=["invoice_no", "case_no"], right_on=["invoice_no", "of_case"]
+    )
+    rest = far[~far["line"].isin(same_case["line"])].merge(made, on="invoice_no")
+    pairs = pd.concat([near, same_case, rest]).sort_values(["line", "of_line"], ignore_index=True)
+    return pairs[["line", "made_of", "of_line", "of_units", "of_role"]]
+
+
+def _by_tooth(lines: pd.DataFrame, made: pd.DataFrame) -> pd.DataFrame:
+    """Alloy lines with the units of their invoice that have a tooth of theirs, but for those of another case."""
+    alloy_teeth, unit_teeth = (
+        frame.assign(tooth=frame[teeth].astype(str).str.split()).explode("tooth").dropna(subset="tooth")
+        for frame, teeth in ((lines, "whole_teeth"), (made, "of_teeth"))
+    )
+    pairs = alloy_teeth.merge(unit_teeth, on=["invoice_no", "tooth"]).drop_duplicates(["line", "of_line"])
+    known = (pairs["case_no"] > 0) & (pairs["of_case"] > 0)
+    return pairs[~known | (pairs["case_no"] == pairs["of_case"])]

@@ -68,18 +68,19 @@ def found(
 def _rows(practice: Practice, who: Roster, parts: pd.DataFrame, again: set[int]) -> pd.DataFrame:
     """The found lines with their row `line_no` and `why`."""
     alloy = charged_alloy(parts, again)
-    alloy = alloy[~alloy["line"].isin(without_metal(who, parts, again)["line"])].reset_index(drop=True)
+    behind = units_behind(alloy, parts)
+    alloy = alloy[~alloy["line"].isin(without_metal(who, alloy, behind)["line"])].reset_index(drop=True)
+    behind = behind[behind["line"].isin(alloy["line"])]
     all_in = alloy["lab"].astype(str).map(plain).isin(all_in_labs(practice))
     inside = (all_in & ~alloy["no_crown"].astype(bool)).to_numpy(dtype=bool)
-    worded = alloy["line"].isin(_worded(alloy, parts)).to_numpy(dtype=bool)
-    second = alloy["line"].isin(_second_ones(alloy, parts, who)).to_numpy(dtype=bool)
+    worded = alloy["line"].isin(_worded(behind, parts)).to_numpy(dtype=bool)
+    second = alloy["line"].isin(_second_ones(alloy, behind, who)).to_numpy(dtype=bool)
     alloy = alloy.assign(why=np.select([inside, worded, second], [ALL_IN, WORDED, DOUBLE], ""))
     return alloy[inside | worded | second].reset_index(drop=True)
 
 
-def _worded(alloy: pd.DataFrame, parts: pd.DataFrame) -> list[int]:
+def _worded(behind: pd.DataFrame, parts: pd.DataFrame) -> list[int]:
     """Alloy lines all of whose units say that their price includes alloy, whatever it weighs: beyond a weight more is due."""
-    behind = units_behind(alloy, parts)
     products = parts.drop_duplicates("line").set_index("line")["product"].astype(str)
     wordings = behind["of_line"].map(products)
     said = {words: says_included(words) and not re.search(r"\d", words) for words in wordings.unique()}
@@ -87,19 +88,19 @@ def _worded(alloy: pd.DataFrame, parts: pd.DataFrame) -> list[int]:
     return [int(line) for line in every.index[every]]
 
 
-def _second_ones(alloy: pd.DataFrame, parts: pd.DataFrame, who: Roster) -> list[int]:
+def _second_ones(alloy: pd.DataFrame, behind: pd.DataFrame, who: Roster) -> list[int]:
     """Alloy lines that repeat another of their invoice, beyond the works that they may be for.
 
     A line that names its teeth is for them all, so that a work has one; where the teeth are those of the invoice's units,
     each unit may have its own. A unit that is cast from another alloy is none of its works, where there are others.
     """
     weighed = alloy[(alloy["treatment"] == ALLOY) & (alloy["weight"] > 0) & (alloy["whole_teeth"] != "")]
-    pairs = units_behind(weighed, parts)
+    pairs = behind[behind["line"].isin(weighed["line"])]
     own = pairs["made_of"].map(who.alloy_of) == pairs["line"].map(weighed.set_index("line")["alloy_used"])
     pairs = pairs[own | ~own.groupby(pairs["line"]).transform("any")]
-    behind = pairs.groupby("line").agg(works=("of_line", "nunique"), units=("of_units", "sum"))
+    counts = pairs.groupby("line").agg(works=("of_line", "nunique"), units=("of_units", "sum"))
     named = weighed["teeth"].astype(str).str.strip() != ""
-    works, units = (weighed["line"].map(behind[name]).fillna(1.0) for name in ("works", "units"))
+    works, units = (weighed["line"].map(counts[name]).fillna(1.0) for name in ("works", "units"))
     same = ["invoice_no", "case_no", "whole_teeth", "alloy_used", "weight", "weight_unit", "amount"]
     number = weighed.groupby(same, observed=True, sort=False).cumcount() + 1
     second = weighed["line"][number > np.maximum(works.where(named, units), 1)]

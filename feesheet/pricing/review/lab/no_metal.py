@@ -22,7 +22,8 @@ _IMPLANT = "implant"
 def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> None:
     """Add the alloy lines of the period whose units are all of materials without alloy."""
     add_paid_back(model, parts)
-    rows = without_metal(who, parts, billed_again(model, practice, who, parts))
+    alloy = charged_alloy(parts, billed_again(model, practice, who, parts))
+    rows = without_metal(who, alloy, units_behind(alloy, parts))
     block = tested_block(
         TEST,
         "Alloy without metal",
@@ -52,10 +53,8 @@ def found(
     return findings("alloy without metal", TEST, model, practice, parts, numbers, says)
 
 
-def without_metal(who: Roster, parts: pd.DataFrame, again: set[int]) -> pd.DataFrame:
-    """Those alloy lines with their row `line_no` and the materials `made_of` of their units."""
-    alloy = charged_alloy(parts, again)
-    units = units_behind(alloy, parts)
+def without_metal(who: Roster, alloy: pd.DataFrame, units: pd.DataFrame) -> pd.DataFrame:
+    """Those alloy lines with their row `line_no` and the materials `made_of` of their units; `units` are all lines' (`units_behind`)."""
     free = {material for material, cast_from in who.alloy_of.items() if not cast_from}
     units = units.assign(
         free=units["made_of"].isin(free) & ~units["of_role"].astype(str).str.contains(_IMPLANT)

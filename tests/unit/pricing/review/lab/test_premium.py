@@ -225,8 +225,10 @@ def test_premiums_over_time_begin_with_the_months_of_the_period(
 
 
 def test_premiums_over_time_begin_with_the_window() -> None:
-    """A window that counts from the very day, six months to 30 April, begins on 31 October: that day's line is in its first month."""
-    rows = _quoted_long_ago(rows_of(at_price(120.0, 1, date=date(2025, 10, 31))))
+    """A window that counts from the very day, six months to 30 April, begins on 31 October: that day and November are its first month."""
+    days = (date(2025, 10, 31), date(2025, 11, 15))
+    lines = [row for at, day in enumerate(days) for row in at_price(120.0, 1, first=at, date=day)]
+    rows = _quoted_long_ago(rows_of(lines))
     found = audit(premium, rows, Period(date(2026, 4, 30), 6, date(2025, 10, 30))).table("premium_history")
     assert [str(row["time_from"])[:10] for row in found] == ["2025-10-31"]
 
