@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
@@ -91,11 +92,22 @@ def labs_terms(practice: Practice, column: str) -> dict[str, float]:
     return {plain(lab): float(value) for lab, value in zip(labs["lab"], labs[column], strict=True)}
 
 
-def days_left(practice: Practice, lab: str, day: pd.Timestamp) -> float | None:
-    """Days left to dispute what was billed on a day, counted on the period's last day; None where none are agreed."""
-    terms = labs_terms(practice, "dispute_days").get(plain(lab), float("nan"))
-    since = (pd.Timestamp(practice.day("pricing_date")) - pd.Timestamp(day)).days
-    return None if terms != terms else terms - since
+@dataclass(frozen=True)
+class Terms:
+    """The days in which each lab must hear of what is disputed (NaN: none agreed), by its name in plain letters, and the period's last day."""
+
+    days: Mapping[str, float]
+    last: pd.Timestamp
+
+    def left(self, lab: object, day: object) -> float | None:
+        """Days left to dispute what the lab billed on a day, counted on the last day; None where none are agreed."""
+        agreed = self.days.get(plain(str(lab)), float("nan"))
+        return None if agreed != agreed else agreed - (self.last - pd.Timestamp(day)).days
+
+
+def terms_of(practice: Practice) -> Terms:
+    """What the practice and its labs agreed on, worked out once for all lines of a test."""
+    return Terms(labs_terms(practice, "dispute_days"), pd.Timestamp(practice.day("pricing_date")))
 
 
 def line_columns(block: Block, rows: pd.DataFrame, who: Roster) -> None:

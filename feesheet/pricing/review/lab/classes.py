@@ -20,9 +20,9 @@ from feesheet.pricing.review.findings import Finding
 from feesheet.pricing.review.lab.alloy_rows import (
     TESTED,
     counts_block,
-    days_left,
     lines_of,
     outcome_columns,
+    terms_of,
     unstated,
 )
 from feesheet.pricing.review.lab.letters import counted, listed, money_words, place_words, teeth_words
@@ -168,7 +168,7 @@ def found(
 def _found(practice: Practice, who: Roster, parts: pd.DataFrame, numbers: Numbers) -> Iterator[Finding]:
     classes = dict(zip(who.alloys, map(str, numbers.of("alloys", "alloy_class")), strict=True))
     rows = _rows(practice, who, parts)
-    money = numbers.of(TESTS, "money")
+    money, terms = numbers.of(TESTS, "money"), terms_of(practice)
     for place, (key, group) in enumerate(_groups(rows)):
         group = group.assign(by_metal=group["alloy_used"].map(classes))
         if key[-1] != TESTED or not differs(group).any():
@@ -185,7 +185,7 @@ def _found(practice: Practice, who: Roster, parts: pd.DataFrame, numbers: Number
             place + 1,
             float(money[place]),
             _sentence(practice, group, invoices, float(money[place])),
-            days_left(practice, key[0], group["date"].min()),
+            terms.left(key[0], group["date"].min()),
         )
 
 

@@ -14,6 +14,7 @@ from feesheet.formula.numbers import Numbers
 from feesheet.formula.tree import Traced
 from feesheet.practice import Practice
 from feesheet.pricing.review.findings import Finding
+from feesheet.pricing.review.lab.alloy_rows import terms_of
 from feesheet.pricing.review.lab.letters import counted, money_words, percent_words
 from feesheet.pricing.review.lab.line_tests import converted_words, finding, units_words, were, where
 from feesheet.pricing.review.lab.paid_back import SHEET
@@ -59,7 +60,7 @@ def found(
     lines, what, cause = _lines(model, parts), numbers.of(TEST, "what"), numbers.of(TEST, "cause")
     prices = _prices(model, practice, who, numbers)
     least = float(model.settings["money_tolerance"].value)
-    made = []
+    made, terms = [], terms_of(practice)
     for row, (due, charged) in enumerate(
         zip(numbers.of(TEST, "money"), numbers.of("claims", "charged"), strict=True)
     ):
@@ -74,7 +75,7 @@ def found(
             words = _deposit_words(practice, line, float(charged), float(due))
         words += converted_words(practice, line)
         kind = "remake of the lab's" if cause[row] == OF_LAB and what[row] == _REMAKE else "credit open"
-        made.append(finding(kind, practice, line, (int(line["line"]),), (TEST, row + 1), float(due), words))
+        made.append(finding(kind, terms, line, (int(line["line"]),), (TEST, row + 1), float(due), words))
     return made
 
 

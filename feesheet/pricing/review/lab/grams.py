@@ -18,9 +18,9 @@ from feesheet.pricing.review.lab.alloy_rows import (
     billed_at,
     borrowed_words,
     counts_block,
-    days_left,
     line_columns,
     outcome_columns,
+    terms_of,
     weight_words,
 )
 from feesheet.pricing.review.lab.gram_parts import (
@@ -154,7 +154,7 @@ def found(
         "is_heavy", "money", "line_grams", "billed_per_g", "billed", "unit_grams", "held_grams",
         "counted_units", "basis_no", "price_over", "gram_price",
     )  # fmt: skip
-    table = rows.assign(**{name: numbers.of(TESTS, name) for name in names})
+    table, terms = rows.assign(**{name: numbers.of(TESTS, name) for name in names}), terms_of(practice)
     return [
         Finding(
             KIND,
@@ -166,7 +166,7 @@ def found(
             place + 1,
             float(row["money"]),
             _sentence(practice, row),
-            days_left(practice, str(row["lab"]), row["date"]),
+            terms.left(row["lab"], row["date"]),
         )
         for place, row in table[table["is_heavy"] == 1].iterrows()
     ]

@@ -11,10 +11,9 @@ from feesheet.formula.model import Block, Model
 from feesheet.formula.numbers import Numbers
 from feesheet.practice import Practice
 from feesheet.pricing.review.findings import Finding
-from feesheet.pricing.review.lab.alloy_rows import days_left
+from feesheet.pricing.review.lab.alloy_rows import Terms, terms_of
 from feesheet.pricing.review.lab.letters import money_words, place_words
 from feesheet.pricing.review.lab.paid_back import SHEET, paid_back_column
-from feesheet.schema import plain
 
 Sentence = Callable[[int, pd.Series, float], str]
 """Makes a finding's sentence of the block's row (from 0), the line and the money."""
@@ -52,19 +51,19 @@ def findings(
     money = np.asarray(numbers.of(test, "money"), dtype=float)
     places = np.asarray(numbers.of(test, "line_no"), dtype=int) - 1
     least = float(model.settings["money_tolerance"].value)
-    found = []
+    found, terms = [], terms_of(practice)
     for row in np.flatnonzero(money > least).tolist():
         line, due = parts.iloc[places[row]], float(money[row])
-        if row in but or is_own_mill(practice, line["lab"]):
+        if row in but:
             continue
         sentence = says(row, line, due) + converted_words(practice, line)
-        found.append(finding(kind, practice, line, (int(line["line"]),), (test, row + 1), due, sentence))
+        found.append(finding(kind, terms, line, (int(line["line"]),), (test, row + 1), due, sentence))
     return found
 
 
 def finding(
     kind: str,
-    practice: Practice,
+    terms: Terms,
     line: pd.Series,
     lines: Sequence[int],
     at: tuple[str, int],
@@ -73,13 +72,8 @@ def finding(
 ) -> Finding:
     """A finding about a line of parts, its figure in that block and row."""
     lab, site, invoice = (str(line[name]) for name in ("lab", "site", "invoice"))
-    left = days_left(practice, lab, line["date"])
+    left = terms.left(lab, line["date"])
     return Finding(kind, lab, site, invoice, tuple(lines), *at, money, words, left)
-
-
-def is_own_mill(practice: Practice, lab: object) -> bool:
-    """Whether the lab is the practice's own mill: nothing is taken up with it."""
-    return plain(str(lab)) in {plain(str(mill)) for mill in practice.tables["milling"]["lab"]}
 
 
 def where(line: pd.Series) -> str:

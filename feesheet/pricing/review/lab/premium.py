@@ -18,10 +18,10 @@ from feesheet.pricing.review.lab.alloy_rows import (
     billed_at,
     borrowed_words,
     counts_block,
-    days_left,
     labs_terms,
     line_columns,
     outcome_columns,
+    terms_of,
     weight_words,
     without_quotes,
 )
@@ -165,7 +165,7 @@ def found(
     model: Model, practice: Practice, who: Roster, parts: pd.DataFrame, numbers: Numbers
 ) -> list[Finding]:
     """The lines that were billed above their metal value by more than is agreed or usual."""
-    rows = alloy_rows(model, practice, parts)
+    rows, terms = alloy_rows(model, practice, parts), terms_of(practice)
     names = ("is_over", "money", "premium", "held_premium", "held_choice", "line_grams", "billed", "due")
     table = rows.assign(**{name: numbers.of(TESTS, name) for name in (*names, "billed_per_g", "value_per_g")})
     return [
@@ -179,7 +179,7 @@ def found(
             place + 1,
             float(row["money"]),
             _sentence(practice, row),
-            days_left(practice, str(row["lab"]), row["date"]),
+            terms.left(row["lab"], row["date"]),
         )
         for place, row in table[table["is_over"] == 1].iterrows()
     ]

@@ -14,7 +14,7 @@ from feesheet.formula.operations import all_of, same, when
 from feesheet.formula.tree import Traced
 from feesheet.practice import Practice
 from feesheet.pricing.review.findings import Finding
-from feesheet.pricing.review.lab.alloy_rows import days_left, lines_of, unstated
+from feesheet.pricing.review.lab.alloy_rows import lines_of, terms_of, unstated
 from feesheet.pricing.review.lab.letters import counted, listed, money_words, place_words, teeth_words
 from feesheet.schema import plain
 
@@ -155,7 +155,7 @@ def _found(practice: Practice, who: Roster, parts: pd.DataFrame, numbers: Number
     columns = ("other_material", "other_seated_class", "made_class", "seated_class")
     rows = _rows(practice, who, parts)
     rows = rows.assign(**{name: list(numbers.of(LINES, name)) for name in columns})
-    money = numbers.of(TESTS, "money")
+    money, terms = numbers.of(TESTS, "money"), terms_of(practice)
     for place, group in enumerate(_groups(rows)):
         wrong = group[(group["other_material"] == 1) | (group["other_seated_class"] == 1)]
         if wrong.empty:
@@ -171,7 +171,7 @@ def _found(practice: Practice, who: Roster, parts: pd.DataFrame, numbers: Number
             place + 1,
             float(money[place]),
             _sentence(practice, wrong, float(money[place])),
-            days_left(practice, str(first["lab"]), first["date"]),
+            terms.left(first["lab"], first["date"]),
         )
 
 

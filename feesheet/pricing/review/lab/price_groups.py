@@ -11,7 +11,7 @@ from feesheet.formula.model import Block, Model
 from feesheet.formula.numbers import Numbers
 from feesheet.practice import Practice
 from feesheet.pricing.review.findings import Finding
-from feesheet.pricing.review.lab.alloy_rows import days_left
+from feesheet.pricing.review.lab.alloy_rows import terms_of
 from feesheet.pricing.review.lab.letters import counted, day_words, money_words
 from feesheet.pricing.review.lab.line_tests import back_words, units_words
 from feesheet.pricing.review.lab.paid_back import SHEET
@@ -78,7 +78,7 @@ def found_groups(
     listed, billed, paid_back = (
         np.asarray(numbers.of(tests, name)) for name in ("list_price", "price_billed", "back_left")
     )
-    result, rebating = [], _labs_with_rebates(parts)
+    result, rebating, terms = [], _labs_with_rebates(parts), terms_of(practice)
     for row, money in enumerate(np.asarray(numbers.of(GROUPS, "money"), dtype=float).tolist()):
         of = np.flatnonzero(group_no == row + 1)
         lines = parts.iloc[places[of]].sort_values("date", kind="stable")
@@ -88,7 +88,7 @@ def found_groups(
         words = _words(practice, lines, float(billed[of[0]]), float(listed[of[0]]), money, back)
         last = lines.iloc[-1]
         rebates = " Rebates on whole invoices are not counted." if str(last["lab"]) in rebating else ""
-        days = [days_left(practice, last["lab"], day) for day in (lines["date"].iloc[0], last["date"])]
+        days = [terms.left(last["lab"], day) for day in (lines["date"].iloc[0], last["date"])]
         left = days[1] if days[0] is None or days[0] < 0 else days[0]
         result.append(
             Finding(

@@ -17,7 +17,7 @@ from feesheet.formula.tree import Traced
 from feesheet.practice import Practice
 from feesheet.pricing.review.findings import Finding
 from feesheet.pricing.review.lab import line_sums
-from feesheet.pricing.review.lab.alloy_rows import days_left
+from feesheet.pricing.review.lab.alloy_rows import terms_of
 from feesheet.pricing.review.lab.letters import money_words
 from feesheet.pricing.review.lab.line_tests import (
     amount_columns,
@@ -102,7 +102,8 @@ def _groups(practice: Practice, who: Roster, rows: pd.DataFrame) -> list[int]:
     """The group of each line that is billed at one price above the list again and again."""
     typed = quote_rows(practice, who)["typed"].to_numpy(dtype=float)
     digits = reference.minor_digits()[str(practice.settings["currency"])]
-    left = [days_left(practice, lab, day) for lab, day in zip(rows["lab"], rows["date"], strict=True)]
+    terms = terms_of(practice)
+    left = [terms.left(lab, day) for lab, day in zip(rows["lab"], rows["date"], strict=True)]
     over = [days is not None and days < 0 for days in left]
     return group_numbers(rows, typed[rows["price_no"].to_numpy(dtype=int) - 1], digits, over)
 

@@ -16,9 +16,8 @@ from feesheet.formula.operations import larger, same, size, when
 from feesheet.formula.tree import Traced
 from feesheet.practice import Practice
 from feesheet.pricing.review.findings import Finding
-from feesheet.pricing.review.lab.alloy_rows import days_left
+from feesheet.pricing.review.lab.alloy_rows import terms_of
 from feesheet.pricing.review.lab.letters import money_words, place_words
-from feesheet.pricing.review.lab.line_tests import is_own_mill
 from feesheet.pricing.review.lab.paid_back import SHEET
 
 TEST = "total_tests"
@@ -78,14 +77,10 @@ def found(
     figures = pd.DataFrame({name: numbers.of(TEST, name) for name in names}, index=rows.index)
     rows = rows.assign(**{name: figures[name] for name in names})
     least = float(model.settings["money_tolerance"].value)
-    made = []
+    made, terms = [], terms_of(practice)
     for place, (_, row) in enumerate(rows.iterrows(), start=1):
-        if row["money"] > least and not is_own_mill(practice, row["lab"]):
-            lab, money, left = (
-                str(row["lab"]),
-                float(row["money"]),
-                days_left(practice, row["lab"], row["date"]),
-            )
+        if row["money"] > least:
+            lab, money, left = str(row["lab"]), float(row["money"]), terms.left(row["lab"], row["date"])
             words, of = " ".join(_words(practice, row)), (str(row["site"]), str(row["invoice"]))
             made.append(Finding("total differs", lab, *of, (), TEST, place, money, words, left))
     return made

@@ -12,13 +12,13 @@ from feesheet.formula.numbers import Numbers
 from feesheet.formula.tree import Traced
 from feesheet.practice import Practice
 from feesheet.pricing.review.findings import Finding
+from feesheet.pricing.review.lab.alloy_rows import terms_of
 from feesheet.pricing.review.lab.letters import day_words, money_words
 from feesheet.pricing.review.lab.line_tests import (
     amount_columns,
     back_words,
     converted_words,
     finding,
-    is_own_mill,
     tested_block,
     units_words,
     were,
@@ -77,10 +77,10 @@ def found(
     columns = ("line_no", "first_line_no", "money", "paid_back")
     places = zip(*(numbers.of(TEST, name) for name in columns), strict=True)
     least = float(model.settings["money_tolerance"].value)
-    made = []
+    made, terms = [], terms_of(practice)
     for row, (later_no, first_no, money, back) in enumerate(places, start=1):
         later, first = parts.iloc[int(later_no) - 1], parts.iloc[int(first_no) - 1]
-        if money <= least or is_own_mill(practice, later["lab"]):
+        if money <= least:
             continue
         words = (
             f"{where(later)}: {_what(later)} billed at {money_words(practice, float(later['amount']))}, "
@@ -89,7 +89,7 @@ def found(
             f"{converted_words(practice, later)}"
         )
         lines = (int(later["line"]), int(first["line"]))
-        made.append(finding("billed twice", practice, later, lines, (TEST, row), float(money), words))
+        made.append(finding("billed twice", terms, later, lines, (TEST, row), float(money), words))
     return made
 
 

@@ -6,7 +6,7 @@ from datetime import date
 from typing import Any
 
 import pytest
-from alloy_audit import LAST, Rows, alloy, at_price, rows_of, unit
+from alloy_audit import LAST, PALE, Rows, alloy, at_price, rows_of, unit
 from priced import read_rows
 
 from feesheet.formula.model import Setting
@@ -69,3 +69,37 @@ def test_both_findings_of_a_line_come_to_no_more_than_its_amount() -> None:
     """Premium and grams together are the amount less the usual grams at the price held against."""
     rows = rows_of([*at_price(120.25), unit("A-9"), alloy(1800.0, 9.0, "A-9")])
     assert sum(one.money for one in _found(rows) if one.lines == (9,)) == pytest.approx(1800 - 3 * 120.25)
+
+
+def _of_every_sort(mill: str) -> Rows:
+    """Lab A's lines give reason for many findings; the mill in the house goes by that name."""
+    again, crown = {"case": "1", "date": date(2026, 9, 9)}, {"product": "Zirconia crown", "amount": 150}
+    rows = rows_of(
+        [
+            *at_price(120.25), unit("A-9"), alloy(1800.0, 9.0, "A-9"),
+            unit("A-10"), alloy(180.0, 3.0, "A-10", alloy=PALE, alloy_class="noble"),
+            unit("A-11", case="1", **crown), unit("A-12", **again, **crown),
+            unit("A-13", case="5"), unit("A-14", unit_price=150), unit("A-15", **crown), alloy(90.0, 1.0, "A-15"),
+            unit("A-16", kind="remake"),
+        ]
+    )  # fmt: skip
+    rows["seated"] = [
+        {"seated_on": date(2026, 9, 20), "code": "Z-M", "site": "North", "units": 1, "case": "5"}
+    ]
+    rows["lab_prices"] = [row for row in rows["lab_prices"] if row["material"] != "zirconia"]
+    rows["milling"] = [
+        {
+            "lab": mill, "material": "zirconia", "site": "North", "machine_cost_month": 1200, "units_month": 30,
+            "block": 24, "burs": 3, "role": "assistant", "staff_min": 25,
+        }
+    ]  # fmt: skip
+    return rows
+
+
+def test_the_own_mill_is_asked_about_nothing() -> None:
+    """What is many kinds of finding at a lab is none at the practice's own mill, however its name is spelled."""
+    kinds = {one.kind for one in _found(_of_every_sort("lab B"))}
+    assert kinds >= {
+        "alloy premium", "grams", "class", "not as prescribed", "billed twice", "units times price", "alloy without metal",
+    }  # fmt: skip
+    assert _found(_of_every_sort("Lab  a")) == []
