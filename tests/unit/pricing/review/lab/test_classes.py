@@ -68,3 +68,19 @@ def test_cases_47_and_49_and_compositions_that_nobody_stated(
     rows = rows_of([unit("A-1"), alloy(180, 3, "A-1", alloy="an alloy", alloy_class=named)])
     rows["alloys"].append({"alloy": "an alloy", **metals})
     assert len(audit(classes, rows).found) == count
+
+
+def test_a_composition_that_nobody_stated_is_of_no_other_class() -> None:
+    """The live figure says so too: neither line nor money is of another class."""
+    rows = rows_of([unit("A-1"), alloy(180, 3, "A-1", alloy="an alloy", alloy_class=HIGH)])
+    rows["alloys"].append({"alloy": "an alloy", "gold": 0.1, "other": 0.9})
+    (group,) = audit(classes, rows).table("class_tests")
+    assert (group["group_lines"], group["group_other"], group["money"]) == (1, 0, 0)
+
+
+def test_a_unit_fee_counts_only_where_the_alloy_is_in_it() -> None:
+    """A gold crown named base: its fee of 200 is no money for alloy, but of a lab whose price holds the alloy it is."""
+    for billing, money in (("apart", 0), ("all-in", 200)):
+        found = audit(classes, rows_of([unit("A-1", alloy_class=BASE)], alloy_billing=billing))
+        assert [(one.money, found.money_of(one)) for one in found.found] == [(money, money)]
+        assert ("The alloy came to" in found.found[0].sentence) == bool(money)

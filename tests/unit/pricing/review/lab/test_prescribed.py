@@ -6,9 +6,13 @@ from datetime import date
 from typing import Any
 
 import pytest
-from alloy_audit import PALE, Audit, alloy, audit, rows_of, unit
+from alloy_audit import PALE, YEAR, Audit, alloy, audit, rows_of, unit
+from rows_held import practice_of
 
+from feesheet.formula.numbers import Numbers
 from feesheet.pricing.review.lab import prescribed
+from feesheet.pricing.review.period import as_of
+from feesheet.uses.annual_update import price
 
 
 def _found(code: str, *lines: dict[str, Any], **seated: Any) -> Audit:
@@ -56,3 +60,18 @@ def test_two_works_of_one_case() -> None:
     plainly = {"seated_on": date(2026, 9, 20), "site": "North", "units": 1, "case": "K-1"}
     rows["seated"] = [{**plainly, "code": "Z-M"}, {**plainly, "code": "G-M"}]
     assert audit(prescribed, rows).found == []
+
+
+def test_a_copy_of_an_invoice_is_not_compared() -> None:
+    """The invoice stands in two files: its line is one finding's, once."""
+    rows = rows_of([unit("A-1", case="K-1")] * 2)
+    rows["seated"] = [
+        {"seated_on": date(2026, 9, 20), "code": "Z-M", "site": "North", "units": 1, "case": "K-1"}
+    ]
+    practice = as_of(practice_of(rows, ["one.xlsx", "two.xlsx"]), YEAR)
+    priced = price(practice)[0]
+    prescribed.add(priced.model, practice, priced.who, priced.parts)
+
+    assert list(priced.parts["copy"]) == [False, True]
+    (one,) = prescribed.found(priced.model, practice, priced.who, priced.parts, Numbers(priced.model))
+    assert (one.lines, one.money) == ((0,), 200)

@@ -185,3 +185,9 @@ def test_what_can_still_be_disputed_is_not_mixed_with_what_cannot() -> None:
     assert (past.lines, open_.lines) == ((0, 1, 2), (3, 4, 5))
     assert past.days_left is not None and past.days_left < 0
     assert open_.days_left == 10
+
+
+def test_primary_teeth_are_not_held_against_the_list() -> None:
+    """A crown of a milk tooth is other work than the list's; the same price for tooth 16 is over it."""
+    assert _found(line(165.0, teeth="54")).found == []
+    assert len(_found(line(165.0, teeth="54"), line(165.0)).found) == 1

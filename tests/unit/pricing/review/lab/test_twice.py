@@ -99,3 +99,10 @@ def test_a_line_asked_back_whole_is_asked_for_nothing_more() -> None:
 def test_long_apart_it_is_new_work() -> None:
     """A case number that comes again after half a year is another case."""
     assert _found(line(142.0, case="1", date=date(2026, 1, 5)), line(142.0, case="1", **LATER)).found == []
+
+
+def test_what_was_repeated_before_the_period_is_not_asked_back_now() -> None:
+    """Both invoices are of a year ago: nothing is found; where the second one is of the period it is."""
+    first = line(142.0, case="1", date=date(2025, 9, 16))
+    assert _found(first, line(142.0, case="1", invoice="A-10", date=date(2025, 9, 25))).found == []
+    assert len(_found(first, line(142.0, case="1", invoice="A-10", date=date(2025, 10, 2))).found) == 1
