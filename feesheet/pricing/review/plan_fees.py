@@ -95,12 +95,14 @@ def _ranked(pairs: Sequence[Pair], numbers: Numbers) -> list[tuple[Pair, bool]]:
     """The worst margin first, and whether each misses its target margin."""
     kept, target = (np.asarray(numbers.of("plan_items", name), float) for name in ("kept_of_fee", "target"))
     unit_cost = np.asarray(numbers.of("costs", "unit_cost"), float)
-    margins = []
+    margins, short = [], []
     for pair in pairs:
         at = pair.item - 1
-        margins.append(margin(promised_unit(paid_fee(pair.fee, pair.allowed), kept[at]), unit_cost[at]))
+        net = promised_unit(paid_fee(pair.fee, pair.allowed), kept[at])
+        margins.append(margin(net, unit_cost[at]))
+        short.append(target_reached(net, target[at], unit_cost[at]) == MISSED)
     order = sorted(range(len(pairs)), key=lambda row: (margins[row], row))
-    return [(pairs[row], bool(margins[row] < target[pairs[row].item - 1])) for row in order]
+    return [(pairs[row], short[row]) for row in order]
 
 
 def _pairs(practice: Practice, who: Roster) -> list[Pair]:

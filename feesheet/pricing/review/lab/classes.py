@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 import pandas as pd
 
-from feesheet.costing.billed_classes import differs, with_classes
+from feesheet.costing.billed_classes import with_classes
 from feesheet.costing.lab_prices import all_in_labs
 from feesheet.costing.meaning import ALLOY, UNIT
 from feesheet.costing.roster import Roster, numbers_of
@@ -166,12 +166,11 @@ def found(
 
 
 def _found(practice: Practice, who: Roster, parts: pd.DataFrame, numbers: Numbers) -> Iterator[Finding]:
-    classes = dict(zip(who.alloys, map(str, numbers.of("alloys", "alloy_class")), strict=True))
-    rows = _rows(practice, who, parts)
+    columns = ("other_class", "class_by_metal")
+    rows = _rows(practice, who, parts).assign(**{name: list(numbers.of(LINES, name)) for name in columns})
     money, terms = numbers.of(TESTS, "money"), terms_of(practice)
     for place, (key, group) in enumerate(_groups(rows)):
-        group = group.assign(by_metal=group["alloy_used"].map(classes))
-        if key[-1] != TESTED or not differs(group).any():
+        if not (group["other_class"] == 1).any():
             continue
         invoices = list(dict.fromkeys(group["invoice"].astype(str)))
         first = group.iloc[0]
@@ -201,7 +200,7 @@ def _sentence(practice: Practice, group: pd.DataFrame, invoices: list[str], mone
         where = f"{lines} on invoices {listed(invoices[:3])}" + (" and others" if len(invoices) > 3 else "")
     named = (group["alloy"].astype(str) != "").any()
     alloy = f"{'' if named else 'our material is cast from '}{first['alloy_used']}"
-    alloy += f"{'' if named else ', which'} is {first['by_metal']} by its composition (ADA 2003)"
+    alloy += f"{'' if named else ', which'} is {first['class_by_metal']} by its composition (ADA 2003)"
     worth = f" The alloy came to {money_words(practice, money)}." if money else ""
     return (
         f'{where}: the class is given as "{first["billed"]}", but {alloy}.{worth} '

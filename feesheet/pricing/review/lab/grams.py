@@ -81,7 +81,7 @@ def _rows(model: Model, practice: Practice, parts: pd.DataFrame) -> pd.DataFrame
     alloys = practice.tables["alloys"]
     density = dict(zip(alloys["alloy"].astype(str), alloys["density"].fillna(0.0).astype(float), strict=True))
     rows["density"] = [density.get(str(alloy), 0.0) for alloy in rows["alloy_used"]]
-    spread = np.maximum(rows["units"].to_numpy(dtype=float), rows["line_teeth"].to_numpy(dtype=float))
+    spread = figures.counted_units(rows["units"], rows["line_teeth"])
     known = parts[(parts["region"] != "") & (parts["material"] != "")].groupby("line")["share"].sum()
     placed = rows["line"].map(known).fillna(0.0).round(9) >= 1
     rows["outcome"] = np.select(
@@ -89,8 +89,9 @@ def _rows(model: Model, practice: Practice, parts: pd.DataFrame) -> pd.DataFrame
         [rows["why_not"], "tooth region not known", "units not known"],
         TESTED,
     ).astype(object)
-    rows["unit_grams"] = rows["weight"] * rows["grams"] / np.where(spread > 0, spread, np.nan)
-    rows["volume"] = rows["unit_grams"] / rows["density"].where(rows["density"] > 0)
+    rows["unit_grams"] = figures.unit_grams(line_grams(rows["weight"], rows["grams"]), spread)
+    rows["volume"] = figures.unit_volume(rows["unit_grams"], rows["density"])
+    rows["volume"] = rows["volume"].where(rows["density"] > 0)
     return rows
 
 

@@ -77,9 +77,10 @@ def _rows(model: Model, practice: Practice, parts: pd.DataFrame) -> pd.DataFrame
     keys = zip(rows["alloy_used"], rows["date"].astype("datetime64[s]"), strict=True)
     rows["high_no"] = numbers_of(keys, day_places(highest))
     unquoted = _unquoted(model)
-    values = np.append(np.asarray(Numbers(model).of("days", "day_value_per_g"), dtype=float), np.nan)
-    worth = rows["weight"] * rows["grams"] * values[rows["day_no"] - 1]
-    rows["premium"] = (rows["amount"] / worth.where(worth > 0) - 1).fillna(0.0)
+    values = np.append(np.asarray(Numbers(model).of("days", "day_value_per_g"), dtype=float), 0.0)
+    grams = figures.line_grams(rows["weight"].fillna(0.0), rows["grams"].fillna(0.0))
+    per_g = figures.billed_per_g(rows["amount"].fillna(0.0), grams)
+    rows["premium"] = figures.premium(per_g, values[rows["day_no"] - 1])
     never = without_quotes(practice)
     silences = longest_silences(practice, highest)
     rows["quote_days"] = [silences[number - 1] if number else 0.0 for number in rows["high_no"]]
