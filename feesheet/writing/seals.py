@@ -25,8 +25,8 @@ def seal(content: str) -> str:
 
 
 def seal_of_value(value: Any) -> str:
-    """The seal of a figure or of words."""
-    return seal(value if isinstance(value, str) else f"{float(value):.15g}")
+    """The seal of a figure or of words. A file keeps 16 digits: the figure is sealed as it will be read again."""
+    return seal(value if isinstance(value, str) else f"{float(f'{float(value):.16g}'):.15g}")
 
 
 def seal_of_formula(formula: str, row: int) -> str:

@@ -88,7 +88,7 @@ def gram_price(price_over: Traced, held_per_g: Traced, billed_per_g: Traced) -> 
     Where the price itself is asked about, it is the one that it is held against: what is above that is asked for there.
 
     >>> gram_price(0, 120, 150), gram_price(1, 120, 150)
-    (150.0, 120.0)
+    (150, 120)
     """
     return when(price_over > 0, held_per_g, billed_per_g)
 

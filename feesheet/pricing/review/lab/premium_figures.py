@@ -46,10 +46,18 @@ def metal_worth(line_grams: Traced, value_per_g: Traced) -> Traced:
 
 @figure("Premium of the alloy's other lines", "fraction")
 def others_premium(
-    paid_in_window: Traced, value_in_window: Traced, billed: Traced, metal_worth: Traced
+    lines_in_window: Traced,
+    paid_in_window: Traced,
+    value_in_window: Traced,
+    billed: Traced,
+    metal_worth: Traced,
 ) -> Traced:
-    """What all labs took for this alloy above its metal value in the period, this line left out."""
-    return ratio(paid_in_window - billed, value_in_window - metal_worth, 1) - 1
+    """What all labs took for this alloy above its metal value in the period, this line left out; nought where it is alone.
+
+    The count says whether it is alone: the two sums less its own are then only what rounding left of them.
+    """
+    others = ratio(paid_in_window - billed, value_in_window - metal_worth, 1) - 1
+    return pick(1 + (lines_in_window > 1), 0, others)
 
 
 @figure("Held against no.", "whole")
