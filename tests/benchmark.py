@@ -10,6 +10,8 @@ of the command and of its reading process together.
 
 `--what-if` measures something else: ten thousand paths of metal prices over some 500 items, in one go, beside the
 finished workbook worked out again for each path by an outside engine, of which some dozens are timed and scaled up.
+
+`--review` measures whole reviews beside whole updates of the same folder, in turn.
 """
 
 from __future__ import annotations
@@ -51,7 +53,11 @@ def main() -> None:
         "--reading", action="store_true", help="only reading, from papers and from plain tables"
     )
     options.add_argument("--what-if", action="store_true", help="only price paths beside outside engines")
+    options.add_argument("--review", action="store_true", help="only whole reviews beside whole updates")
     chosen = options.parse_args()
+    if chosen.review:
+        review_runs(chosen.lines, chosen.rounds)
+        return
     if chosen.what_if:
         what_if_runs(chosen.rounds)
         return
@@ -102,6 +108,25 @@ def messy_case(name: str, lines: int, each: int, rounds: int, papers: str) -> st
     if len({found["lines"] for form in forms for found in runs[form]}) > 1:
         name += " (LINES MISSING)"
     return f"| {name} | {messy_s / plain_s:.2f} | {messy_s:.1f} | {plain_s:.1f} | {peak:,.0f} |"
+
+
+def review_runs(lines: int, rounds: int) -> None:
+    """The table of whole reviews beside whole updates, for a tenth of the lines and for all of them."""
+    print("| Case | Review to update | Review, s | Update, s | Peak memory, MiB |\n|---|---|---|---|---|")
+    for count in (max(lines // 10, 1), lines):
+        with tempfile.TemporaryDirectory() as folder:
+            practice = f"{folder}/practice"
+            job("make", practice, count, 100)
+            runs: dict[str, list[Any]] = {"review": [], "update": []}
+            for number in range(rounds):
+                for command, found in runs.items():
+                    found.append(job("whole", practice, f"{folder}/{command} {number}", command))
+        review_s, update_s = (statistics.median(run["seconds"] for run in found) for found in runs.values())
+        peak = max(run["peak_mib"] for run in runs["review"])
+        print(
+            f"| {count:,} lines | {review_s / update_s:.2f} | {review_s:.1f} | {update_s:.1f} | {peak:,.0f} |",
+            flush=True,
+        )
 
 
 PATHS, SAMPLE = 10_000, 40
@@ -160,11 +185,11 @@ def make(folder: str, lines: str, each: str, form: str = "plain") -> None:
     print("{}")
 
 
-def whole(practice: str, out: str) -> None:
+def whole(practice: str, out: str, command: str = "update") -> None:
     """Run the command, and say how much memory it and its reading process took at most."""
     from feesheet import cli
 
-    sys.argv = ["feesheet", "update", practice, "--out", out]
+    sys.argv = ["feesheet", command, practice, "--out", out]
     try:
         cli.main()
     except SystemExit as end:

@@ -18,6 +18,7 @@ _RECORDS: dict[str, tuple[str, ...]] = {
     "cut_material": ("material", "units", "n", "received", "cost", "left", "margin", "margin_before_dentist"),
     "changes_told": ("step", "amount", "so_far"),
     "findings_by_kind": ("kind", "kind_means", "kind_count", "kind_money"),
+    "findings_by_lab": ("found_lab", "lab_means", "lab_count", "lab_money"),
     "checks": ("check", "found", "should", "result"),
 }
 """The tables and columns that `--json` prints."""

@@ -19,14 +19,23 @@ MOST_NAMED = 3
 def add_findings(model: Model, practice: Practice, parts: pd.DataFrame, found: Sequence[Finding]) -> None:
     """Add the findings, and what they come to by kind and by lab."""
     kinds = [kind for kind in KINDS if any(one.kind == kind for one in found)]
-    labs = sorted({one.lab for one in found})
+    labs = sorted({_of_lab(one) for one in found})
     model.add(_findings_block(practice, parts, found, kinds, labs))
     model.add(_kinds_block(kinds))
     model.add(_labs_block(labs))
 
 
+def _of_lab(one: Finding) -> tuple[str, str]:
+    """Its lab and what its money is: money that means different things is never added up."""
+    return one.lab, KINDS[one.kind][0]
+
+
 def _findings_block(
-    practice: Practice, parts: pd.DataFrame, found: Sequence[Finding], kinds: list[str], labs: list[str]
+    practice: Practice,
+    parts: pd.DataFrame,
+    found: Sequence[Finding],
+    kinds: list[str],
+    labs: list[tuple[str, str]],
 ) -> Block:
     block = Block(
         "findings",
@@ -55,7 +64,8 @@ def _findings_block(
         "finding_line_no", "Line no.", numbers, "Row of its first line in the invoice lines; 0: none."
     )
     block.counter("kind_no", "Kind no.", [kinds.index(one.kind) + 1 for one in found], "Row in the kinds.")
-    block.counter("lab_row_no", "Lab no.", [labs.index(one.lab) + 1 for one in found], "Row in the labs.")
+    rows = [labs.index(_of_lab(one)) + 1 for one in found]
+    block.counter("lab_row_no", "Lab no.", rows, "Row in the labs, by what their money is.")
     return block
 
 
@@ -81,10 +91,17 @@ def _kinds_block(kinds: list[str]) -> Block:
     return block
 
 
-def _labs_block(labs: list[str]) -> Block:
-    block = Block("findings_by_lab", SHEET, "Findings by lab", len(labs), label=("found_lab",))
+def _labs_block(labs: list[tuple[str, str]]) -> Block:
+    block = Block(
+        "findings_by_lab",
+        SHEET,
+        "Findings by lab, and what their money is",
+        len(labs),
+        label=("found_lab", "lab_means"),
+    )
     block.number()
-    block.given("found_lab", "Lab", labs)
+    block.given("found_lab", "Lab", [lab for lab, _ in labs])
+    block.given("lab_means", "Its money", [means for _, means in labs])
     _sums(block, "lab", "findings.lab_row_no")
     return block
 

@@ -20,6 +20,7 @@ def review_checks(model: Model) -> list[Check]:
         *cut_checks(model),
         *cash_checks(model),
         *bridge_checks(model),
+        ("How far the same money three ways is apart", sum_of("review_ways.apart"), 0),
     ]
     if model.blocks["findings"].rows:
         by_kind, by_lab = sum_of("findings_by_kind.kind_money"), sum_of("findings_by_lab.lab_money")

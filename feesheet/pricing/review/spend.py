@@ -42,6 +42,11 @@ def spend_checks(model: Model) -> list[Check]:
     """The invoices' money added up three ways: line by line, by use, and file by file."""
     return [
         (
+            "All money as read: the lines, against the money by use",
+            sum_of("lines.part_amount"),
+            sum_of("money_by_use.use_amount"),
+        ),
+        (
             "Money in a cost: the lines, against the money by use",
             sum_of("lines.used_amount"),
             sum_of("money_by_use.use_used"),

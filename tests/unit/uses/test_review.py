@@ -133,6 +133,18 @@ def test_machines_get_figures_findings_and_the_list_s_rows(
     assert kinds == pytest.approx(sum(row["money"] for row in figures["findings"]))
 
 
+def test_money_of_different_meaning_is_never_added_up(made: tuple[dict[str, str], Review, Review]) -> None:
+    """By lab, what was charged too much, what should come back and what is only asked about stand in rows of their own."""
+    _, first, _ = made
+    by_hand: dict[tuple[str, str], float] = {}
+    for row in first.figures["findings"]:
+        of = (row["lab"], row["its money"])
+        by_hand[of] = by_hand.get(of, 0) + row["money"]
+    told = {(row["found_lab"], row["lab_means"]): row["lab_money"] for row in first.figures["findings_by_lab"]}
+    assert len(by_hand) > len({lab for lab, _ in by_hand})
+    assert told == pytest.approx(by_hand)
+
+
 def test_what_it_wrote_is_no_input(practice: Path, made: tuple[dict[str, str], Review, Review]) -> None:
     """Not in its folder, and the list not even where somebody moved it among the inputs."""
     _, first, _ = made
