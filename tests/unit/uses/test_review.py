@@ -140,7 +140,9 @@ def test_money_of_different_meaning_is_never_added_up(made: tuple[dict[str, str]
     for row in first.figures["findings"]:
         of = (row["lab"], row["its money"])
         by_hand[of] = by_hand.get(of, 0) + row["money"]
-    told = {(row["found_lab"], row["lab_means"]): row["lab_money"] for row in first.figures["findings_by_lab"]}
+    told = {
+        (row["found_lab"], row["lab_means"]): row["lab_money"] for row in first.figures["findings_by_lab"]
+    }
     assert len(by_hand) > len({lab for lab, _ in by_hand})
     assert told == pytest.approx(by_hand)
 

@@ -166,9 +166,11 @@ def weight_words(row: pd.Series) -> str:
 
 
 def billed_at(practice: Practice, row: pd.Series) -> str:
-    """What a line was billed at a gram and in all."""
+    """What a line was billed at a gram and in all, and what of it its weight and price don't explain."""
     price = price_words(practice, float(row["billed_per_g"]))
-    return f"were billed at {price} a gram, {money_words(practice, float(row['billed']))} in all"
+    words = f"were billed at {price} a gram, {money_words(practice, float(row['billed']))} in all"
+    wrong = float(row["wrong_sum"])
+    return words + (f" ({money_words(practice, wrong)} of it is asked for apart)" if wrong > 0 else "")
 
 
 def borrowed_words(row: pd.Series) -> str:

@@ -35,7 +35,7 @@ from feesheet.pricing.review.lab.gram_parts import (
     split_rows,
 )
 from feesheet.pricing.review.lab.letters import counted, grams_words, money_words, place_words, price_words
-from feesheet.pricing.review.lab.premium_figures import billed_per_g, line_grams
+from feesheet.pricing.review.lab.premium_figures import line_grams
 
 KIND = "grams"
 
@@ -105,7 +105,6 @@ def _facts(block: Block, rows: pd.DataFrame, who: Roster) -> None:
         "grams_in_unit", "Grams in the unit", "exact", "alloy_lines.grams_in_unit", "alloy_line_no", 0
     )
     block.worked(line_grams)
-    block.worked(billed_per_g)
     block.fetch("line_units", "Units", "units", "lines.units", "line_no")
     block.given(
         "line_teeth",
@@ -142,6 +141,7 @@ def _priced(block: Block) -> None:
     block.fetch(
         "held_per_g", "Price held against", "money_per_g", f"{premium.TESTS}.held_per_g", "premium_no"
     )
+    block.fetch("billed_per_g", "Billed per g", "money_per_g", f"{premium.TESTS}.billed_per_g", "premium_no")
     block.worked(figures.gram_price)
     block.worked(figures.money_of_grams, name="money")
 
@@ -155,7 +155,9 @@ def found(
         "is_heavy", "money", "line_grams", "billed_per_g", "billed", "unit_grams", "held_grams",
         "counted_units", "basis_no", "price_over", "gram_price",
     )  # fmt: skip
-    table, terms = rows.assign(**{name: numbers.of(TESTS, name) for name in names}), terms_of(practice)
+    figures_of = {name: numbers.of(TESTS, name) for name in names}
+    table = rows.assign(**figures_of, wrong_sum=numbers.of(premium.TESTS, "wrong_sum"))
+    terms = terms_of(practice)
     return [
         Finding(
             KIND,

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import pandas as pd
 
 from feesheet import reference
 from feesheet.costing.meaning import ALLOY, COST, REMAKE, UNIT
-from feesheet.costing.roster import Roster
-from feesheet.formula.model import Model, figure
+from feesheet.costing.roster import Roster, numbers_of
+from feesheet.formula.model import Block, Model, figure
 from feesheet.formula.numbers import Numbers
-from feesheet.formula.operations import larger, when
+from feesheet.formula.operations import larger, smaller, when
 from feesheet.formula.tree import Traced
 from feesheet.practice import Practice
 from feesheet.pricing.review.findings import Finding
@@ -45,6 +47,12 @@ def sum_over(amount: Traced, sum_due: Traced, sum_slack: Traced) -> Traced:
 def sum_money(sum_over: Traced, paid_back: Traced) -> Traced:
     """What is asked back, less what came back already. Unit: money."""
     return when(sum_over > 0, sum_over + paid_back, 0)
+
+
+@figure("Of it for the price", "money")
+def back_left(wrong_sum: Traced, paid_back: Traced) -> Traced:
+    """What came back beyond a wrong sum; nought or less. Unit: money."""
+    return smaller(0, wrong_sum + paid_back)
 
 
 def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> None:
@@ -92,6 +100,22 @@ def found(
         )
 
     return findings("units times price", TEST, model, practice, parts, numbers, says)
+
+
+def wrong_sums(model: Model) -> dict[int, float]:
+    """The wrong sums as issued, by their line's row in the invoice lines."""
+    numbers = Numbers(model)
+    return dict(zip(numbers.of(TEST, "line_no"), numbers.of(TEST, "sum_over"), strict=True))
+
+
+def wrong_sum_columns(model: Model, block: Block, line_no: Sequence[int]) -> None:
+    """The wrong sum of a block's lines: its own test asks for it, and no other one again."""
+    sums = model.blocks[TEST].columns["line_no"].values
+    numbers = numbers_of(line_no, [] if sums is None else list(sums))
+    block.counter("sum_no", "Sum no.", numbers, "Row in units times price; 0: no unit price.")
+    block.fetch(
+        "wrong_sum", "Wrong sum", "money", f"{TEST}.sum_over", "sum_no", 0, "More than units times price on the line."
+    )  # fmt: skip
 
 
 def _rows(practice: Practice, parts: pd.DataFrame, again: set[int]) -> pd.DataFrame:

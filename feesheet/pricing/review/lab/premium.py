@@ -11,6 +11,7 @@ from feesheet.formula.model import Block, Model
 from feesheet.formula.numbers import Numbers
 from feesheet.practice import Practice
 from feesheet.pricing.review.findings import Finding
+from feesheet.pricing.review.lab import line_sums
 from feesheet.pricing.review.lab import premium_figures as figures
 from feesheet.pricing.review.lab.alloy_rows import (
     TESTED,
@@ -32,7 +33,9 @@ from feesheet.pricing.review.lab.letters import (
     place_words,
     price_words,
 )
+from feesheet.pricing.review.lab.line_tests import back_words
 from feesheet.pricing.review.lab.middles import middle, middles
+from feesheet.pricing.review.lab.paid_back import paid_back_column
 from feesheet.pricing.review.lab.premium_history import history_block, history_places
 from feesheet.reference import fixed
 from feesheet.schema import plain
@@ -45,6 +48,7 @@ def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> N
     """Add the alloy lines of the period with their premiums, how many were tested, and the premiums over time, once."""
     if TESTS in model.blocks:
         return
+    line_sums.add(model, practice, who, parts)
     rows = _rows(model, practice, parts)
     block = Block(
         TESTS,
@@ -54,7 +58,7 @@ def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> N
         "One row an alloy line of the period. A price is the invoice's; the metal's value is that of the invoice date.",
         label=("test_invoice", "test_alloy"),
     )
-    _facts(block, rows, who)
+    _facts(model, block, rows, who)
     _held(block, practice, rows)
     places = history_places(practice, rows)
     block.counter(
@@ -79,7 +83,8 @@ def _rows(model: Model, practice: Practice, parts: pd.DataFrame) -> pd.DataFrame
     unquoted = _unquoted(model)
     values = np.append(np.asarray(Numbers(model).of("days", "day_value_per_g"), dtype=float), 0.0)
     grams = figures.line_grams(rows["weight"].fillna(0.0), rows["grams"].fillna(0.0))
-    per_g = figures.billed_per_g(rows["amount"].fillna(0.0), grams)
+    wrong = rows["line_no"].map(line_sums.wrong_sums(model)).fillna(0.0)
+    per_g = figures.billed_per_g(figures.own_sum(rows["amount"].fillna(0.0), wrong), grams)
     rows["premium"] = figures.premium(per_g, values[rows["day_no"] - 1])
     never = without_quotes(practice)
     silences = longest_silences(practice, highest)
@@ -99,7 +104,7 @@ def _unquoted(model: Model) -> set[int]:
     return set(rows.loc[rows["quote_no"] == 0, "day_no"])
 
 
-def _facts(block: Block, rows: pd.DataFrame, who: Roster) -> None:
+def _facts(model: Model, block: Block, rows: pd.DataFrame, who: Roster) -> None:
     """What the lines say, and the metal value of their days."""
     line_columns(block, rows, who)
     outcome_columns(block, list(rows["outcome"]))
@@ -110,7 +115,10 @@ def _facts(block: Block, rows: pd.DataFrame, who: Roster) -> None:
         "grams_in_unit", "Grams in the unit", "exact", "alloy_lines.grams_in_unit", "alloy_line_no", 0
     )
     block.worked(figures.line_grams)
-    block.worked(figures.billed_per_g)
+    line_sums.wrong_sum_columns(model, block, list(rows["line_no"]))
+    paid_back_column(block)
+    for function in (line_sums.back_left, figures.own_sum, figures.billed_per_g):
+        block.worked(function)
     block.fetch("value_per_g", "Metal value per g", "money_per_g", "days.day_value_per_g", "day_no", 0)
     high = "highest_days.high_value_per_g"
     block.counter(
@@ -167,8 +175,11 @@ def found(
 ) -> list[Finding]:
     """The lines that were billed above their metal value by more than is agreed or usual."""
     rows, terms = alloy_rows(model, practice, parts), terms_of(practice)
-    names = ("is_over", "money", "premium", "held_premium", "held_choice", "line_grams", "billed", "due")
-    table = rows.assign(**{name: numbers.of(TESTS, name) for name in (*names, "billed_per_g", "value_per_g")})
+    names = (
+        "is_over", "money", "premium", "held_premium", "held_choice", "line_grams", "billed", "due", "wrong_sum",
+        "back_left", "billed_per_g", "value_per_g",
+    )  # fmt: skip
+    table = rows.assign(**{name: numbers.of(TESTS, name) for name in names})
     return [
         Finding(
             KIND,
@@ -200,6 +211,6 @@ def _sentence(practice: Practice, row: pd.Series) -> str:
         f"{place_words(row['invoice'], row['date'], row['whole_teeth'])}: {weight_words(row)} of {row['alloy_used']} "
         f"{billed_at(practice, row)}. By the metal prices that we have for that day, the metal was worth "
         f"{price_words(practice, row['value_per_g'])} a gram; the price is {percent_words(row['premium'])} above it, and "
-        f"{held}, which makes {money_words(practice, row['due'])}.{borrowed_words(row)} Please credit the difference of "
+        f"{held}, which makes {money_words(practice, row['due'])}.{borrowed_words(row)}{back_words(practice, row['back_left'])} Please credit the difference of "
         f"{money_words(practice, row['money'])}, or tell us which day's metal price was used."
     )

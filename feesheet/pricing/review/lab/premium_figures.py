@@ -22,10 +22,16 @@ def line_grams(weight: Traced, grams_in_unit: Traced) -> Traced:
     return weight * grams_in_unit
 
 
+@figure("Billed, a wrong sum left out", "money")
+def own_sum(billed: Traced, wrong_sum: Traced) -> Traced:
+    """What the line's own weight and price come to, where it has a price. Unit: money."""
+    return billed - wrong_sum
+
+
 @figure("Billed per g", "money_per_g")
-def billed_per_g(billed: Traced, line_grams: Traced) -> Traced:
+def billed_per_g(own_sum: Traced, line_grams: Traced) -> Traced:
     """What the lab took for a gram of the alloy. Unit: money per g."""
-    return ratio(billed, line_grams, 0)
+    return ratio(own_sum, line_grams, 0)
 
 
 @figure("Premium", "fraction")
@@ -149,9 +155,9 @@ def held_per_g(value_per_g: Traced, held_premium: Traced) -> Traced:
 
 
 @figure("Over", "money")
-def over(tested: Traced, billed: Traced, due: Traced) -> Traced:
-    """What was billed above that; negative: below. Nought where the line was not tested. Unit: money."""
-    return tested * (billed - due)
+def over(tested: Traced, own_sum: Traced, due: Traced, back_left: Traced) -> Traced:
+    """What was billed above that, less what came back; negative: below. Nought where the line was not tested. Unit: money."""
+    return tested * (own_sum - due + back_left)
 
 
 @figure("A finding", "whole")

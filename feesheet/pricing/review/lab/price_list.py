@@ -12,7 +12,7 @@ from feesheet.costing.meaning import UNIT
 from feesheet.costing.roster import Roster, numbers_of
 from feesheet.formula.model import Model, figure
 from feesheet.formula.numbers import Numbers
-from feesheet.formula.operations import larger, ratio, smaller
+from feesheet.formula.operations import larger, ratio
 from feesheet.formula.tree import Traced
 from feesheet.practice import Practice
 from feesheet.pricing.review.findings import Finding
@@ -42,12 +42,6 @@ def price_billed(amount: Traced, wrong_sum: Traced, units: Traced) -> Traced:
     return ratio(amount - wrong_sum, units, 0)
 
 
-@figure("Of it for the price", "money")
-def back_left(wrong_sum: Traced, paid_back: Traced) -> Traced:
-    """What came back beyond a wrong sum; nought or less. Unit: money."""
-    return smaller(0, wrong_sum + paid_back)
-
-
 @figure("Money", "money")
 def price_money(
     amount: Traced, wrong_sum: Traced, units: Traced, list_price: Traced, back_left: Traced
@@ -64,7 +58,6 @@ def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> N
     add_paid_back(model, parts)
     line_sums.add(model, practice, who, parts)
     rows = _rows(practice, who, parts, billed_again(model, practice, who, parts))
-    sums = model.blocks[line_sums.TEST].columns["line_no"].values
     block = tested_block(
         TEST,
         "Units against the price list",
@@ -73,26 +66,16 @@ def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> N
     )
     block.given("material", "Material", pd.Categorical(rows["material"].astype(str)), width=24)
     block.counter("price_no", "Price no.", rows["price_no"].to_numpy(), "Row in the quoted prices.")
-    sum_no = numbers_of(rows["line_no"], [] if sums is None else list(sums))
-    block.counter("sum_no", "Sum no.", sum_no, "Row in units times price; 0: no unit price.")
     groups = _groups(practice, who, rows)
     block.counter(
         "group_no", "Group no.", groups, "Row in the prices above the list, again and again; 0: none."
     )
     block.fetch("units", "Units", "units", "lines.units", "line_no", meaning="Units of the line.")
     amount_columns(block)
-    block.fetch(
-        "wrong_sum",
-        "Wrong sum",
-        "money",
-        "sum_tests.sum_over",
-        "sum_no",
-        0,
-        "More than units times price on the line.",
-    )
+    line_sums.wrong_sum_columns(model, block, list(rows["line_no"]))
     block.worked(price_billed)
     block.fetch("list_price", "List price", "money", "lab_prices.quoted_price", "price_no")
-    block.worked(back_left)
+    block.worked(line_sums.back_left)
     block.worked(price_money, name="money")
     model.add(block)
     add_groups(model, TEST, rows, groups)

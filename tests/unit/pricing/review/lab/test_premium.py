@@ -247,3 +247,33 @@ def test_the_day_is_the_invoices() -> None:
     rows["metal_prices"].append({"date": date(2026, 10, 30), "metal": "gold", "price": 125, "unit": "gram"})
     found = [row["value_per_g"] for row in audit(premium, rows).table("premium_tests")]
     assert found == pytest.approx([VALUE] * 4)
+
+
+def test_a_wrong_sum_is_asked_for_by_its_own_test_alone() -> None:
+    """3 g at 120.25 are 360.75; the 460.75 that was charged is a wrong sum of 100.00, and no premium."""
+    wrong = alloy(460.75, 3.0, "A-9", unit_price=120.25)
+    found = audit(premium, rows_of([*at_price(1.25 * VALUE), unit("A-9"), wrong]))
+
+    assert found.found == []
+    row = found.table("premium_tests")[-1]
+    assert (row["wrong_sum"], row["billed"]) == (pytest.approx(100), 460.75)
+    assert row["premium"] == pytest.approx(0.25)
+
+
+def test_beside_a_wrong_sum_the_price_is_still_held_against_the_metal() -> None:
+    """3 g at 150 are 450, charged at 550: 100.00 is a wrong sum, and 89.25 the premium's."""
+    both = alloy(550.0, 3.0, "A-9", unit_price=150.0)
+    (one,) = audit(premium, rows_of([*at_price(1.25 * VALUE), unit("A-9"), both])).found
+
+    assert one.money == pytest.approx(89.25)
+    assert "150.00 EUR a gram, 550.00 EUR in all (100.00 EUR of it is asked for apart)." in one.sentence
+
+
+@pytest.mark.parametrize(("back", "left"), [(50.0, 39.25), (89.25, None)])
+def test_what_came_back_is_not_asked_for_again(back: float, left: float | None) -> None:
+    """Of 89.25 over the usual premium, what the lab took off is taken off the finding too."""
+    lines = [*at_price(1.25 * VALUE), *at_price(150.0, 1, first=9), alloy(-back, 0.0, "A-9", kind="alloy")]
+    found = audit(premium, rows_of(lines)).found
+
+    assert [round(one.money, 2) for one in found] == ([] if left is None else [left])
+    assert all(f"{back:.2f} EUR of it was taken off already." in one.sentence for one in found)
