@@ -39,10 +39,13 @@ def practice_of(
     names: Iterable[Row] = (),
     papers: Sequence[Row] = (),
     entries: Sequence[Row] = (),
+    sites: Iterable[str] = (),
     **lab: Any,
 ) -> Practice:
-    """The practice with those lines alone, more product names, papers and statement entries, and what else the lab's row says."""
+    """The practice with those lines alone, more product names, papers, statement entries and sites, and what else the lab's row says."""
     rows, _ = gold_crown()
+    for name in ("sites", "overhead"):
+        rows[name] += [{**row, "site": site} for site in sites for row in rows[name]]
     rows["invoice_lines"] = list(lines)
     rows["product_map"] += list(names)
     rows["labs"] = [{**rows["labs"][0], **lab}]

@@ -1,8 +1,8 @@
 """Remakes and return deposits, and the credits that pay them back: each credit is linked once.
 
 A credit belongs to a claim of the same lab and case; else to one of the same lab and teeth, at most
-`LONGEST_DAYS` before it; a deposit's return else to a deposit of the same amount. Two cases that differ
-are two patients: neither teeth nor amounts link them. A plain credit beside a unit, by its case or by teeth
+`LONGEST_DAYS` before it, of its own site if there is one; a deposit's return else to a deposit of the same amount.
+Two cases that differ are two patients: neither teeth nor amounts link them. A plain credit beside a unit, by its case or by teeth
 on its invoice, is for that unit. A credit for more than one claim goes on to the next of the same case or teeth.
 """
 
@@ -94,6 +94,7 @@ class _Linking:
         self.open = dict(zip(claimed["line"], claimed["amount"].astype(float), strict=True))
         self.day = dict(zip(claimed["line"], claimed["date"], strict=True))
         self.case = dict(zip(claimed["line"], claimed["case_no"], strict=True))
+        self.site = dict(zip(claimed["line"], claimed["site"].astype(str), strict=True))
         self.links: list[Link] = []
 
     def link(self, given: pd.DataFrame, column: str, how: str, most_days: int | None = None) -> None:
@@ -103,13 +104,13 @@ class _Linking:
         for claim, *key in self.claimed[["line", *place]].itertuples(index=False, name=None):
             waiting.setdefault(tuple(key), []).append(claim)
         done = {link.credit for link in self.links}
-        columns = ["line", "date", "case_no", "own", *place]
-        for credit, day, case, own, *key in given[columns].itertuples(index=False, name=None):
+        columns = ["line", "date", "case_no", "site", "own", *place]
+        for credit, day, case, site, own, *key in given[columns].itertuples(index=False, name=None):
             if credit not in done:
                 same = [claim for claim in waiting.get(tuple(key), ()) if self._may_be_of(claim, case)]
                 near = [claim for claim in same if self._near(claim, day, most_days)]
                 self.links += [
-                    Link(claim, credit, part / own, how) for claim, part in self._shares(near, own)
+                    Link(claim, credit, part / own, how) for claim, part in self._shares(near, own, str(site))
                 ]
 
     def _may_be_of(self, claim: int, case: int) -> bool:
@@ -121,9 +122,11 @@ class _Linking:
         in_time = most_days is None or 0 <= (day - self.day[claim]).days <= most_days
         return self.open[claim] > _NOTHING and in_time
 
-    def _shares(self, waiting: list[int], whole: float) -> Iterator[tuple[int, float]]:
-        """A claim of the same amount first, then the oldest; what is left over stays with the last one."""
-        waiting = sorted(waiting, key=lambda claim: abs(self.open[claim] - whole) > _NOTHING)
+    def _shares(self, waiting: list[int], whole: float, site: str) -> Iterator[tuple[int, float]]:
+        """The claims of its site first, among them one of the same amount, then the oldest; what is left over stays with the last one."""
+        waiting = sorted(
+            waiting, key=lambda claim: (self.site[claim] != site, abs(self.open[claim] - whole) > _NOTHING)
+        )
         left = whole
         for number, claim in enumerate(waiting, start=1):
             part = left if number == len(waiting) else min(left, self.open[claim])

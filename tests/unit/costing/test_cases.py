@@ -58,6 +58,15 @@ def test_two_remakes_share_no_credit() -> None:
     older, younger = claims(remake(), remake(day=date(2026, 1, 20), invoice="A-3"), credit(teeth="16"))
     assert (older["open_amount"], younger["open_amount"]) == (0, 185)
 
+
+@pytest.mark.parametrize("amount", [-185, -100])
+def test_a_tooth_links_at_the_credit_s_own_site_first(amount: float) -> None:
+    """The same tooth was made again at two sites: a credit of the second one's pays that one back, though it is younger."""
+    here = {"site": "South", "day": date(2026, 1, 20), "invoice": "A-3"}
+    paid_back = credit(amount, teeth="16", site="South")
+    older, younger = claims(remake(), remake(**here), paid_back, sites=["South"])  # type: ignore[arg-type]
+    assert (older["open_amount"], younger["open_amount"]) == (185, 185 + amount)
+
     older, younger = claims(
         remake(), remake(92.5, day=date(2026, 1, 20), invoice="A-3"), credit(-92.5, teeth="16")
     )
