@@ -52,7 +52,6 @@ def clean_environment(folder: Path) -> Path:
     return folder / ("Scripts" if os.name == "nt" else "bin")
 
 
-@pytest.mark.xdist_group("wheel")
 def test_wheel_works_on_its_own(tmp_path: Path) -> None:
     """Installed away from the checkout it carries its tables, templates and example, and makes a workbook from them."""
     programs = clean_environment(tmp_path / "environment")

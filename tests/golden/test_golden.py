@@ -15,8 +15,6 @@ from read_back import COLUMNS, ReadBack, added, read_back
 
 from feesheet.problems import Problem
 
-pytestmark = pytest.mark.xdist_group("golden")
-
 
 @pytest.fixture(scope="module")
 def read(tmp_path_factory: pytest.TempPathFactory) -> ReadBack:

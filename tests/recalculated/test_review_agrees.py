@@ -15,8 +15,6 @@ from written_books import EXAMPLE, review_of, schedule_of, written
 
 from feesheet.writing.book import Schedule
 
-pytestmark = pytest.mark.xdist_group("reviews agree")
-
 FAULTY, YEN, PLAIN = 5, 7, 1
 """Seeds: findings of five kinds; a currency without decimals; neither alloys nor anything to compare with."""
 

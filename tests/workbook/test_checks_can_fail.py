@@ -115,7 +115,6 @@ def example(tmp_path_factory: pytest.TempPathFactory) -> Engine:
     return Engine(schedule_of(EXAMPLE), tmp_path_factory.mktemp("example") / "book.xlsx")
 
 
-@pytest.mark.xdist_group("checks can fail")
 @pytest.mark.parametrize(("block", "column"), OVERTYPED)
 def test_a_figure_typed_over_fails_a_check(block: str, column: str, example: Engine) -> None:
     """One odd figure in a column that a check covers, and the count of failing checks rises from nought."""

@@ -20,8 +20,6 @@ from feesheet.writing.book import NOTES, Schedule, layout_of
 from feesheet.writing.layout import SHEETS, sheets_of
 from feesheet.writing.review_pages import NOTES as REVIEW_NOTES
 
-pytestmark = pytest.mark.xdist_group("review books")
-
 PLAIN = 1
 """The seed of a random practice of three materials none of which is cast."""
 

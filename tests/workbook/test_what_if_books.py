@@ -21,8 +21,6 @@ from feesheet.writing.book import NOTES, Schedule, layout_of
 from feesheet.writing.layout import SHEETS, sheets_of
 from feesheet.writing.what_if_pages import NOTES as WHAT_IF_NOTES
 
-pytestmark = pytest.mark.xdist_group("what-if books")
-
 MOVES = ("gold=+40%", "lab fees=+5%", "minutes=-10%")
 WITHOUT_ALLOY = 1
 """The seed of a random practice of three materials none of which is cast."""

@@ -18,8 +18,6 @@ from feesheet.uses.delivered import Delivered, Span, address, open_delivered
 from feesheet.uses.moved_rows import Step, origin, steps
 from feesheet.writing.seals import BLANK, marked, seal_of_value
 
-pytestmark = pytest.mark.xdist_group("audit")
-
 Place = tuple[str, str]
 """Sheet and cell."""
 

@@ -16,8 +16,6 @@ from feesheet.uses.explain import Explanation, explain
 from feesheet.uses.references import Cell, Reader, Rows
 from feesheet.uses.told import Told
 
-pytestmark = pytest.mark.xdist_group("explain")
-
 GOLD, ZIRCONIA = "CR-CHN-M", "CR-ZM-P"
 SITE = "North"
 

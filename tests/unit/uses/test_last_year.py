@@ -29,8 +29,6 @@ from feesheet.uses.last_year_checks import kept_apart
 CURRENCY = str(LAST_YEAR["practice"][0]["currency"])
 NAME = str(LAST_YEAR["practice"][0]["practice_name"])
 
-pytestmark = pytest.mark.xdist_group("last_year")
-
 
 @pytest.fixture(scope="module")
 def book(tmp_path_factory: pytest.TempPathFactory) -> Path:

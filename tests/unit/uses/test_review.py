@@ -21,8 +21,6 @@ from feesheet.tables import FINDINGS_HEADINGS
 from feesheet.uses.review import Examined, Review, examine, review
 from feesheet.uses.review_asked import ReviewAsked, periods
 
-pytestmark = pytest.mark.xdist_group("reviews")
-
 FAULTY = 5
 """The seed of a random practice with alloys whose labs give the audit five kinds of findings."""
 
