@@ -25,8 +25,8 @@ MONEY = 1.0
 LEAST = {
     "over the price list": "1.00 in all",
     "units times price": "1.00",
-    "alloy premium": "20 % above the dearest day of the two months before (2)",
-    "grams": "2.25 times the usual grams (4)",
+    "alloy premium": "20 % above the dearest day of the two months before (2, 5)",
+    "grams": "2.25 times the usual grams (4, 5)",
     "class": "any, on a line with a price of its class",
     "not as prescribed": "any",
     "alloy without metal": "1.00 (1)",
@@ -43,10 +43,12 @@ NOTES = (
     "(2) A premium is agreed, or there are five lines of the alloy to hold it against.",
     "(3) The lab names cases, or the second number is the first with an ending.",
     "(4) The invoice has no work in another material on the same teeth: the alloy is then of no material for certain.",
+    "(5) The money is held against the middle of the practice's own lines, which may be few: of a premium it is right to 25 % of",
+    "    what the line would be on the dearest day, of grams to 75 % of the usual ones, as much as the test lets pass.",
 )
 """Faults of which these do not hold count as under the tolerance."""
 PREMIUM_LEAST, PREMIUM_OFF = 0.2, 0.25
-GRAMS_LEAST, GRAMS_OFF = 2.25, 0.5
+GRAMS_LEAST, GRAMS_OFF = 2.25, 0.75
 ENOUGH_LINES = 4
 """Lines of an alloy in the year with which its premium can be told where none is agreed."""
 CASTING_DAYS = 62
