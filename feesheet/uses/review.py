@@ -122,6 +122,5 @@ def _written(out: Path, examined: Examined, result: Review) -> Review:
     stem = free_stem(out, f"Review to {examined.now.last.isoformat()}", (".xlsx", ".csv"))
     workbook, export = out / f"{stem}.xlsx", out / f"{stem}.csv"
     write_whole(workbook, lambda path: write_book(path, examined.schedule))
-    listed = findings_lines(examined.found, examined.schedule.practice)
-    write_whole(export, lambda path: save_list(path, listed))
+    write_whole(export, lambda path: save_list(path, findings_lines(result.figures["findings"])))
     return replace(result, workbook=workbook, export=export)

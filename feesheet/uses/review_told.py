@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from feesheet.formula.model import Model
@@ -53,11 +53,11 @@ def figures_told(
     return records
 
 
-def findings_lines(found: Sequence[Finding], practice: Practice) -> Iterator[str]:
-    """The findings as lines of a csv file: nothing in them that a spreadsheet would run."""
+def findings_lines(records: Sequence[Mapping[str, Any]]) -> Iterator[str]:
+    """The findings of `figures_told` as lines of a csv file: nothing in them that a spreadsheet would run."""
     yield csv_line(FINDINGS_HEADINGS)
-    for row in _finding_rows(found, practice):
-        yield csv_line(row)
+    for record in records:
+        yield csv_line([record[heading] for heading in FINDINGS_HEADINGS])
 
 
 def _finding_rows(found: Sequence[Finding], practice: Practice) -> Iterator[list[str | float]]:
