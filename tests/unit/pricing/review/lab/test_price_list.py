@@ -94,6 +94,17 @@ def test_a_wrong_sum_is_asked_for_once() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("back", "due"),
+    [(15.0, {"over the price list": 8.0}), (20.0, {"over the price list": 3.0}), (23.0, {})],
+)
+def test_what_came_back_settles_the_wrong_sum_first(back: float, due: dict[str, float]) -> None:
+    """Of the 15.00 and the 8.00, what was credited settles the wrong sum, and only the rest of it the price."""
+    lines = [line(165.0, unit_price=150.0), line(-back, kind="discount", product="Discount", units=None)]
+    one = audited(practice_of(lines), price_list, line_sums)
+    assert {found.kind: round(found.money, 2) for found in one.found} == due
+
+
 def test_a_price_that_says_it_holds_the_alloy_is_no_list_price() -> None:
     """Where the wording includes the alloy and the list does not, the two can't be compared."""
     wording = "Full cast crown incl. alloy"
