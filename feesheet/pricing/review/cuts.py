@@ -23,9 +23,6 @@ from feesheet.pricing.summary import sum_of
 
 SHEET = "Margins by cut"
 
-WHOLE = ("units", "received", "cost", "left")
-"""The sums that are held against the whole of what was earned."""
-
 
 @dataclass(frozen=True)
 class Cut:
@@ -161,19 +158,18 @@ def _totals_block(cuts: list[Cut]) -> Block:
         SHEET,
         "Every cut against the whole",
         len(cuts) + 1,
-        "The rows of each cut add up to the same units and money.",
+        "The rows of each cut add up to the same units, money and hours.",
         label=("cut",),
     )
     block.given("cut", "Cut", ["the whole", *(f"by {cut.said}" for cut in cuts)])
     for name, heading, unit in SUMMED:
-        if name in WHOLE:
-            sums = [sum_of(f"earned.{name}"), *(sum_of(f"{cut.block}.{name}") for cut in cuts)]
-            block.listed(name, heading, unit, sums, "The sum over all rows.")
+        sums = [sum_of(f"earned.{name}"), *(sum_of(f"{cut.block}.{name}") for cut in cuts)]
+        block.listed(name, heading, unit, sums, "The sum over all rows.")
     return block
 
 
 def cut_checks(model: Model) -> list[Check]:
-    """Every cut's units, money, cost and what is left against the whole of what was earned."""
+    """Every cut's sums against those of the whole of what was earned."""
     totals = model.blocks["cut_totals"]
     return [
         (
@@ -183,5 +179,5 @@ def cut_checks(model: Model) -> list[Check]:
         )
         for row, cut in enumerate(totals.labels("cut"), start=1)
         if row > 1
-        for name in WHOLE
+        for name, _, _ in SUMMED
     ]
