@@ -44,11 +44,11 @@ NOTES = (
     "(3) The lab names cases, or the second number is the first with an ending.",
     "(4) The invoice has no work in another material on the same teeth: the alloy is then of no material for certain.",
     "(5) The money is held against the middle of the practice's own lines, which may be few: of a premium it is right to 25 % of",
-    "    what the line would be on the dearest day, of grams to 75 % of the usual ones, as much as the test lets pass.",
+    "    what the line would be on the dearest day, of grams to half of the usual ones.",
 )
 """Faults of which these do not hold count as under the tolerance."""
 PREMIUM_LEAST, PREMIUM_OFF = 0.2, 0.25
-GRAMS_LEAST, GRAMS_OFF = 2.25, 0.75
+GRAMS_LEAST, GRAMS_OFF = 2.25, 0.5
 ENOUGH_LINES = 4
 """Lines of an alloy in the year with which its premium can be told where none is agreed."""
 CASTING_DAYS = 62

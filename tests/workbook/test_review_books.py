@@ -56,12 +56,14 @@ CHECKED = [
 """Columns that a check stands over."""
 
 AUDITED = [
+    ("changes_told", "amount"),
     ("changes_told", "so_far"),
     ("earned", "units"),
     ("cut_material", "contribution"),
     ("shown_cut_material", "shown_cut_material_margin"),
     ("findings", "finding_money"),
     ("review_materials", "review_left"),
+    ("review_ways", "review_way_2"),
     ("then_items", "then_lab_fee"),
     ("seated", "units"),
 ]
@@ -179,7 +181,7 @@ def test_a_figure_typed_over_fails_a_check(block: str, column: str, faulty: Engi
 
 
 def test_the_audit_names_every_cell_typed_over(faulty: Engine, tmp_path: Path) -> None:
-    """A figure put over a formula or a fact is found in every table, with its cell."""
+    """A figure put over a formula or a fact in ten tables is ten findings, each with its cell."""
     contents, cells = parts(faulty.opened.path), []
     for block, column in AUDITED:
         sheet, row, at = faulty.at(block, column)

@@ -140,11 +140,7 @@ def _height(model: Model, block: str, column: str) -> Traced:
 
 def bridge_checks(model: Model) -> list[Check]:
     """What must hold of the changes and of the capacity, as far as the model has them."""
-    changes = (
-        [*_change_checks(model), *_told_checks(model, "changes_told"), *_told_checks(model, "revenue_told")]
-        if "item_changes" in model.blocks
-        else []
-    )
+    changes = _change_checks(model) if "item_changes" in model.blocks else []
     return [*changes, *(_capacity_checks() if "capacity" in model.blocks else [])]
 
 
@@ -171,14 +167,15 @@ def _change_checks(model: Model) -> list[Check]:
         ),
         (f"Price, volume and mix, {NEW_VOLUME}, against the revenue", sum_of("item_changes.of_money"), revenue),
         (f"Price and volume, {OLD_VOLUME}, against the revenue", other + loose, revenue),
+        *(_told_check(model, name) for name in ("changes_told", "revenue_told")),
     ]  # fmt: skip
 
 
-def _told_checks(model: Model, name: str) -> list[Check]:
+def _told_check(model: Model, name: str) -> Check:
     """The last running total against the sum that stands by itself under it."""
     told = model.blocks[name]
     before = figure_in(name, "so_far", told.rows - 1)
-    return [(f"{told.title}: all steps, against the last row", before, figure_in(name, "amount", told.rows))]
+    return f"{told.title}: all steps, against the last row", before, figure_in(name, "amount", told.rows)
 
 
 def _capacity_checks() -> list[Check]:

@@ -102,9 +102,8 @@ def found(
     return findings("units times price", TEST, model, practice, parts, numbers, says)
 
 
-def wrong_sums(model: Model) -> dict[int, float]:
+def wrong_sums(numbers: Numbers) -> dict[int, float]:
     """The wrong sums as issued, by their line's row in the invoice lines."""
-    numbers = Numbers(model)
     return dict(zip(numbers.of(TEST, "line_no"), numbers.of(TEST, "sum_over"), strict=True))
 
 

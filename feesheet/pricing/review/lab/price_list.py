@@ -28,7 +28,6 @@ from feesheet.pricing.review.lab.line_tests import (
     were,
     where,
 )
-from feesheet.pricing.review.lab.paid_back import add_paid_back
 from feesheet.pricing.review.lab.price_groups import add_groups, found_groups, group_numbers
 from feesheet.pricing.review.lab.twice import billed_again
 from feesheet.schema import plain
@@ -55,7 +54,6 @@ def price_money(
 
 def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> None:
     """Add the tested lines: units of the period whose lab has a price for their material."""
-    add_paid_back(model, parts)
     line_sums.add(model, practice, who, parts)
     rows = _rows(practice, who, parts, billed_again(model, practice, who, parts))
     block = tested_block(
