@@ -24,6 +24,7 @@ TEST = "claim_tests"
 OF_LAB, OF_PRACTICE, NOT_SETTLED = "lab", "practice", "not settled"
 """On whose side the cause of a remake lies."""
 _REMAKE = "remake"
+_ASKED = "Please tell us which part is ours and credit the rest."
 
 
 @figure("Money", "money")
@@ -69,7 +70,7 @@ def found(
         line = lines.iloc[row]
         if what[row] == _REMAKE:
             words = _remake_words(
-                practice, line, str(cause[row]), float(charged), float(due), _agreed(practice, line, prices)
+                practice, line, str(cause[row]), float(charged), float(due), _reckoned(practice, line, prices)
             )
         else:
             words = _deposit_words(practice, line, float(charged), float(due))
@@ -103,10 +104,10 @@ def _prices(model: Model, practice: Practice, who: Roster, numbers: Numbers) -> 
     )
 
 
-def _agreed(
+def _reckoned(
     practice: Practice, line: pd.Series, prices: dict[tuple[str, str], float]
 ) -> tuple[float, float] | None:
-    """The share of its price that the lab may charge for a remake, and what that comes to; None without a price."""
+    """The share of its price that the practice reckons with for a remake, and what that comes to; None without a price."""
     price = prices.get((plain(str(line["lab"])), str(line["material"])), 0.0)
     materials = practice.tables["materials"]
     shares = {plain(str(material)): float(share)
@@ -121,9 +122,9 @@ def _remake_words(
     cause: str,
     charged: float,
     due: float,
-    agreed: tuple[float, float] | None,
+    reckoned: tuple[float, float] | None,
 ) -> str:
-    """The remake, what was agreed for remakes, and what is asked."""
+    """The remake, what the practice reckons with for one, and what is asked."""
     units = float(line["units"])
     made = units_words(line) if line["material"] else counted(units, "unit")
     in_all = "" if units == 1 else " in all"
@@ -135,10 +136,18 @@ def _remake_words(
         return f"{words}{came}. The cause was on your side; please credit {money_words(practice, due)}."
     them = "it" if units == 1 else "them"
     words += f"; {came or 'no credit has come for ' + them}."
-    if agreed:
-        share, most = agreed
-        words += f" Agreed for remakes: {percent_words(share)} of the list price, here {money_words(practice, most)}."
-    return f"{words} Please tell us which part is ours and credit the rest."
+    return words + (_share_words(practice, charged, *reckoned) if reckoned else f" {_ASKED}")
+
+
+def _share_words(practice: Practice, charged: float, share: float, most: float) -> str:
+    """What the practice reckons with for a remake, and what it asks of a charge above that, or within it."""
+    of_list, here = f"{percent_words(share)} of the list price", money_words(practice, most)
+    if round(charged - most, 2) > 0:
+        return f" We reckon with {of_list} for a remake, here {here}. {_ASKED}"
+    return (
+        f" That is within the {of_list} that we reckon with for a remake, here {here}. "
+        "Please tell us on whose side the cause was, and credit it if it was on yours."
+    )
 
 
 def _deposit_words(practice: Practice, line: pd.Series, charged: float, due: float) -> str:

@@ -18,8 +18,8 @@ def _found(*lines: dict[str, object], **lab: object) -> Audited:
     return audited(practice_of(lines, **lab), credits, remakes)
 
 
-def test_an_open_remake_is_told_with_what_was_agreed() -> None:
-    """What was charged, that nothing came back, what was agreed, and what is asked."""
+def test_an_open_remake_is_told_with_what_is_reckoned_with() -> None:
+    """What was charged, that nothing came back, what is reckoned with, and what is asked."""
     one = _found(line(142.0, **REMAKE), dispute_days=30)
     (finding,) = one.found
 
@@ -27,7 +27,7 @@ def test_an_open_remake_is_told_with_what_was_agreed() -> None:
     assert finding.days_left == 4
     assert finding.sentence == (
         "Invoice A-9 of 4 September 2026, tooth 16 (ISO): 1 unit of zirconia was made again and charged at 142.00 EUR; "
-        "no credit has come for it. Agreed for remakes: 50 % of the list price, here 71.00 EUR. "
+        "no credit has come for it. We reckon with 50 % of the list price for a remake, here 71.00 EUR. "
         "Please tell us which part is ours and credit the rest."
     )
     assert money_is_live(one)
@@ -60,7 +60,7 @@ def test_the_lab_is_not_told_the_days(day: date, left: int, kind: str) -> None:
 
 
 def test_a_remake_of_the_labs_is_asked_back_plainly() -> None:
-    """Its cause was the lab's: no share of the price was agreed for that, and what came back is said."""
+    """Its cause was the lab's: no share of the price is reckoned with, and what came back is said."""
     lab_s = line(142.0, **REMAKE, remake_cause="lab")
     (finding,) = _found(lab_s).found
     assert finding.sentence == (
@@ -79,7 +79,8 @@ def test_several_units_are_charged_in_all() -> None:
     (finding,) = _found(line(213.0, **REMAKE, **three)).found
     assert (
         "3 units of zirconia were made again and charged at 213.00 EUR in all; no credit has come for them. "
-        "Agreed for remakes: 50 % of the list price, here 213.00 EUR. Please tell us"
+        "That is within the 50 % of the list price that we reckon with for a remake, here 213.00 EUR. "
+        "Please tell us on whose side the cause was, and credit it if it was on yours."
     ) in finding.sentence
 
 
