@@ -59,8 +59,8 @@ ACCEPTED = {
     "over the price list": ("over the price list",),
     "alloy without metal": ("alloy without metal", "alloy in the price"),
     "double alloy": ("alloy in the price", "billed twice", "grams"),
-    "missing credit": ("credit open", "remake of the lab's"),
-    "remake of the lab's": ("remake of the lab's", "credit open"),
+    "missing credit": ("remake to settle", "remake of the lab's"),
+    "remake of the lab's": ("remake of the lab's", "remake to settle"),
     "class": ("class", "not as prescribed"),
     "not as prescribed": ("not as prescribed", "class"),
 }

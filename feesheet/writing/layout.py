@@ -60,7 +60,7 @@ REVIEW_SHEETS: dict[str, tuple[str, ...]] = {
     "Plans under cost": ("shown_under_allowed", "shown_plan_under_cost"),
     "Margins by cut": (
         *("shown_cut_material", "shown_cut_region", "shown_cut_site", "shown_cut_lab", "shown_cut_dentist"),
-        *("shown_cut_payer", "cut_totals"),
+        *("shown_cut_payer", "cut_totals", "lab_work"),
     ),
     "Why it changed": ("changes_told", "left_after_idle", "revenue_told", "all_units", "gone_items"),
     "Changes by material": ("shown_changes_material",),
@@ -73,7 +73,7 @@ REVIEW_SHEETS: dict[str, tuple[str, ...]] = {
     "Alloy premiums": ("premium_history",),
     "Lab cost": ("lab_money", "shares", "premium_paid", "money_by_use"),
     "Cash and accrual": (
-        *("shown_lab_cash", "lab_cash_total", "money_in", "money_in_total", "money_steps"),
+        *("shown_lab_cash", "lab_cash_total", "totals_held", "money_in", "money_in_total", "money_steps"),
         *("seating_total", "by_seating", "lag_kinds", "seated_lag"),
     ),
 }

@@ -12,7 +12,7 @@ from feesheet.writing.sheet import Page
 from feesheet.writing.styles import ACCENT, INK
 
 ROW_PIXELS = 20
-FRONT_PIXELS, SHEET_PIXELS, BESIDE_PIXELS = 829, 980, 462
+FRONT_PIXELS, SHEET_PIXELS, BESIDE_PIXELS = 980, 980, 540
 BEFORE = "#B3BEC8"
 
 

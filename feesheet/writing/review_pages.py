@@ -49,7 +49,7 @@ NOTES = {
 """The line under the title of every sheet that only a review has."""
 
 FRONT_ROW = 10
-FRONT_WIDTHS = {0: 27, **dict.fromkeys(range(1, 9), 10.6), 7: 12.5}
+FRONT_WIDTHS = {0: 34, **dict.fromkeys(range(1, 9), 12.4), 7: 14.0}
 CHANGES_ROWS, MARGIN_ROWS = 16, 13
 """Rows that the charts take, 20 pixels each."""
 

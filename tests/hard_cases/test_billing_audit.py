@@ -55,7 +55,7 @@ def test_case_62_alloy_of_a_bridge_on_one_line() -> None:
 def test_case_67_a_remake_at_half_price() -> None:
     """Half of the price is within what is reckoned with; whether it is due at all is asked."""
     (one,) = _found(line(71.0, kind="remake", case="1"))
-    assert (one.kind, one.money) == ("credit open", pytest.approx(71.0))
+    assert (one.kind, one.money) == ("remake to settle", pytest.approx(71.0))
     assert one.sentence.endswith(
         "That is within the 50 % of the list price that we reckon with for a remake, here 71.00 EUR. "
         "Please tell us on whose side the cause was, and credit it if it was on yours."

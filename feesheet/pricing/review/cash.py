@@ -23,6 +23,7 @@ def add_cash(
     names = cash_labs.mark_lines(model, practice, parts, now)
     model.add(cash_labs.lab_cash_block(practice, names, now))
     model.add(cash_labs.lab_cash_total_block())
+    model.add(cash_labs.totals_held_block())
     work, collected = practice.tables["seated"], practice.tables["collections"]
     if work.empty and collected.empty:
         return []

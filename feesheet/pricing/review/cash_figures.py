@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from feesheet.formula.model import figure
-from feesheet.formula.operations import known, pick, size, when
+from feesheet.formula.operations import as_text, joined, known, pick, ratio, same, size, smaller, when
 from feesheet.formula.tree import Traced
+from feesheet.reference import fixed
 
 NO_STATEMENT = "no statement says what was paid"
+LAB, OWN_MILL = "lab", "own mill"
+"""Who charges: a mill of the practice sends no paper that could be held against anything."""
+
 ALL_TOLD, UNTOLD, OLDER = "paid or owed", "no statement covers it", "older invoices"
 """What explains that a lab was not paid what it charged: the rest is owed; nothing tells; more was paid than charged."""
 
@@ -50,6 +54,24 @@ def difference_told(payments: Traced, is_off: Traced, not_told: Traced) -> Trace
     """Whether statements tell what became of all that was charged."""
     case = 1 + (payments > 0) * (1 + is_off + is_off * (not_told < 0))
     return pick(case, NO_STATEMENT, ALL_TOLD, UNTOLD, OLDER)
+
+
+@figure("Charged by a lab", "money")
+def by_lab(lab_is: Traced, charged: Traced) -> Traced:
+    """What was charged, but by the practice's own mill. Unit: money."""
+    return when(same(lab_is, LAB), charged, 0)
+
+
+@figure("Share held", "fraction")
+def held_share(held: Traced, charged_by_labs: Traced) -> Traced:
+    """How much of the labs' charges has a total to be held against, at most all. Unit: fraction."""
+    return smaller(ratio(held, charged_by_labs, 0), 1)
+
+
+@figure("In words", "text")
+def held_words(held_share: Traced, hundred: Traced = fixed("hundred")) -> Traced:
+    """The same in percent."""
+    return joined(as_text(held_share * hundred, 0), "% of charges held")
 
 
 @figure("Billed, else 0", "money")

@@ -10,7 +10,12 @@ from feesheet.costing.roster import numbers_of
 from feesheet.formula.model import Block, Model
 from feesheet.practice import Practice
 from feesheet.pricing.review.cash_figures import (
+    LAB,
+    OWN_MILL,
+    by_lab,
     difference_told,
+    held_share,
+    held_words,
     is_off,
     not_paid,
     not_told,
@@ -23,7 +28,6 @@ from feesheet.schema import plain
 from feesheet.total_lines import is_payment
 
 SHEET = "Cash and accrual"
-LAB, OWN_MILL = "lab", "own mill"
 
 
 def mark_lines(model: Model, practice: Practice, parts: pd.DataFrame, now: Period) -> list[str]:
@@ -80,7 +84,7 @@ def lab_cash_block(practice: Practice, names: list[str], now: Period) -> Block:
         block.total(name, heading, "money", source, *by, meaning=meaning)
     block.count("payments", "Payments told", "lines.cash_lab_no", "no", "lines.payment")
     _statements(block, practice, names, now)
-    for function in (not_paid, still_owed, not_told, is_off, difference_told):
+    for function in (by_lab, not_paid, still_owed, not_told, is_off, difference_told):
         block.worked(function)
     return block
 
@@ -118,4 +122,25 @@ def lab_cash_total_block() -> Block:
         ("all_not_told", "On no statement", "not_told"),
     ):
         block.listed(name, heading, "money", [sum_of(f"lab_cash.{source}")], "The sum over the labs.")
+    return block
+
+
+def totals_held_block() -> Block:
+    """How much of what the labs charged has a total, on its own paper or on a statement, that its lines are held against."""
+    block = Block(
+        "totals_held",
+        SHEET,
+        "Charges that have a total",
+        1,
+        "A total on the invoice's own paper, or on a statement: see Totals of papers and statements on the Lab audit sheet. "
+        "The practice's own mill sends none and is left out.",
+        label=("held_of",),
+    )
+    block.given("held_of", "Charges", ["of the labs in the period"], width=30)
+    held = [sum_of("total_tests.lines_read")]
+    block.listed("held", "Held against a total", "money", held, "Lines of the invoices that have one.")
+    labs = [sum_of("lab_cash.by_lab")]
+    block.listed("charged_by_labs", "Charged by labs", "money", labs, "The sum over the labs.")
+    block.worked(held_share)
+    block.worked(held_words)
     return block

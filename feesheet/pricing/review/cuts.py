@@ -19,6 +19,7 @@ from feesheet.pricing.review.cut_figures import SUMMED, few, margin_before_denti
 from feesheet.pricing.review.earned_figures import contribution_hour, contribution_unit
 from feesheet.pricing.review.lab_places import add_lab_places
 from feesheet.pricing.review.ranges import Stand, charges_block, counters_of, items_block, range_block
+from feesheet.pricing.review.then_items import of_crowns
 from feesheet.pricing.summary import sum_of
 
 SHEET = "Margins by cut"
@@ -76,6 +77,7 @@ def add_cuts(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame,
         if cut.name == "material":
             charges.add_limits(block, counters_of(block, "cut_no"), "lab charge", "money")
     model.add(_totals_block(cuts))
+    model.add(_lab_work_block())
 
 
 def _cut_block(model: Model, cut: Cut, numbers: Numbers, stand: Stand, caveat: str) -> Block:
@@ -165,6 +167,20 @@ def _totals_block(cuts: list[Cut]) -> Block:
     for name, heading, unit in SUMMED:
         sums = [sum_of(f"earned.{name}"), *(sum_of(f"{cut.block}.{name}") for cut in cuts)]
         block.listed(name, heading, unit, sums, "The sum over all rows.")
+    return block
+
+
+def _lab_work_block() -> Block:
+    """What the items with lab work leave a unit: the others are no crowns and would thin it."""
+    block = Block("lab_work", SHEET, "Items with lab work", 1, "Items without a material are left out.",
+                  label=("lab_work_of",))  # fmt: skip
+    block.given("lab_work_of", "Of", ["all items with lab work"], width=24)
+    block.listed("crowns", "Units", "units", [of_crowns("units")], "As seated or made.")
+    left = [of_crowns("contribution")]
+    block.listed("crown_contribution", "Contribution", "money", left, "The sum over these items.")
+    block.worked(
+        contribution_unit, name="contribution_crown", contribution="crown_contribution", units="crowns"
+    )
     return block
 
 

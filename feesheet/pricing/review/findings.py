@@ -7,17 +7,23 @@ from dataclasses import dataclass
 TOO_MUCH, TO_COME_BACK, TO_ASK = "charged too much", "to come back", "to be explained"
 """What a finding's money is: more than was agreed; a credit that is due; an amount that needs a word of the lab."""
 
+TO_SETTLE = "remake to settle"
+"""The kind of the remakes whose cause is open: whose money it is can't be said yet."""
+
 KINDS: dict[str, tuple[str, str]] = {
     "over the price list": (TOO_MUCH, "A unit was billed above the lab's own price list."),
     "units times price": (TOO_MUCH, "The amount is more than units times the unit price on the line."),
+    "units over teeth": (TOO_MUCH, "More units were billed than teeth are named on the line."),
     "alloy premium": (TOO_MUCH, "The alloy was billed further above its metal value than agreed, or than this lab usually does."),
     "grams": (TO_ASK, "The grams of a unit are far from the practice's own, size and density of the alloy considered."),
     "class": (TO_ASK, "The class that was billed is not the class of the alloy's composition (ADA 2003)."),
     "not as prescribed": (TO_ASK, "The material or its class is not that of the work that was seated."),
+    "another alloy": (TO_ASK, "The alloy that was billed is of another class than that of the work's material (ADA 2003)."),
     "alloy without metal": (TOO_MUCH, "Alloy was billed for a material that holds none."),
-    "alloy in the price": (TOO_MUCH, "Alloy was billed on top of a price that includes it."),
+    "alloy in the price": (TOO_MUCH, "Alloy was billed on top of a price that includes it, or twice for one work."),
     "billed twice": (TOO_MUCH, "The same work was billed on two invoices."),
-    "credit open": (TO_COME_BACK, "A remake was charged, or a deposit paid, and no credit has come for it."),
+    "credit open": (TO_COME_BACK, "A deposit was paid and has not come back."),
+    TO_SETTLE: (TO_ASK, "A remake was charged, no credit has come for it, and its cause is not settled."),
     "remake of the lab's": (TO_COME_BACK, "A remake that is the lab's own was charged."),
     "total differs": (TO_ASK, "An invoice's or a statement's total is not what its lines add up to."),
 }  # fmt: skip

@@ -13,6 +13,8 @@ from feesheet.pricing.summary import sum_of
 
 SHEET = "Review"
 
+UNDATED = "Supplies, minutes, pay and overhead have no dates: today's stand for both, unless last year's workbook is given."
+
 Tile = tuple[str, str, Traced, Traced]
 """A figure of the first page: its label, what it is shown as, its value and the remark under it."""
 
@@ -29,7 +31,7 @@ def add_front(model: Model, now: Period, compared_with: str, promised: bool) -> 
     model.add(_figures_block(model, now, compared_with, promised))
     model.add(_materials_block(model))
     if compared_with:
-        model.add(_changes_block(model, compared_with))
+        model.add(_changes_block(model, compared_with, promised))
     model.add(_findings_block(model))
     model.add(_ways_block(model))
 
@@ -56,6 +58,8 @@ def _lab_cost(compared_with: str, promised: bool) -> Tile:
     said = "then, of promised money, " if promised else "then "
     then = joined(said, figure_in("shares", "share_then", BY_REVENUE)) if compared_with else ""
     of_all = joined("of collections ", figure_in("shares", "share_now", BY_COLLECTIONS))
+    if compared_with and not promised:
+        of_all = joined(of_all, ", then ", figure_in("shares", "share_then", BY_COLLECTIONS))
     value = figure_in("shares", "lab_share_now", BY_REVENUE)
     return (
         "Lab cost of crown revenue",
@@ -69,22 +73,29 @@ def _statements(model: Model) -> Tile:
     """What labs' papers and statements ask for beyond the lines, none of it explained."""
     tests = model.blocks["total_tests"].rows
     differ = as_text(count_above(Whole("total_tests", "money")) if tests else 0, 0)
-    remark = joined("totals that differ: ", differ, f" of {tests}")
+    remark = joined(figure_in("totals_held", "held_words", 1), "; ", differ, f" of {tests} differ")
     return "Unexplained to statements", "figure_price", sum_of("total_tests.money"), remark
 
 
 def _contribution() -> Tile:
-    """What a unit leaves after what is only spent if it is made."""
-    value = ratio(sum_of("earned.contribution"), sum_of("earned.units"), 0)
-    units = as_text(sum_of("earned.units"), 0)
-    return "Contribution a unit", "figure_count", value, joined(units, " units; by material below")
+    """What a unit with lab work leaves after what is only spent if it is made."""
+    value = figure_in("lab_work", "contribution_crown", 1)
+    crowns, units = (
+        as_text(count, 0) for count in (figure_in("lab_work", "crowns", 1), sum_of("earned.units"))
+    )
+    return (
+        "Contribution a crown",
+        "figure_count",
+        value,
+        joined(crowns, " with lab work of ", units, " units"),
+    )
 
 
 def _chair_hour() -> Tile:
     """What an hour of an occupied chair leaves."""
     value = ratio(sum_of("earned.contribution"), sum_of("earned.chair_hours"), 0)
     hours = as_text(sum_of("earned.chair_hours"), 0)
-    return "Contribution a chair hour", "figure_count", value, joined(hours, " chair hours")
+    return "Contribution a chair hour", "figure_count", value, joined(hours, " hours by typed minutes")
 
 
 def _alloy(model: Model) -> Tile:
@@ -129,7 +140,7 @@ def _materials_block(model: Model) -> Block:
     return block
 
 
-def _changes_block(model: Model, compared_with: str) -> Block:
+def _changes_block(model: Model, compared_with: str, promised: bool) -> Block:
     """The steps from what was left then to what is left now."""
     told = model.blocks["changes_told"]
     block = Block(
@@ -137,7 +148,7 @@ def _changes_block(model: Model, compared_with: str) -> Block:
         SHEET,
         "Why it changed: what is left after all costs",
         told.rows,
-        f"Then: {compared_with}.",
+        f"Then: {compared_with}." + ("" if promised else f" {UNDATED}"),
         label=("review_step",),
     )
     block.given("review_step", "Step", told.labels("step"))

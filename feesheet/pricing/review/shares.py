@@ -8,7 +8,7 @@ from feesheet.formula.operations import as_text, joined, ratio, when
 from feesheet.formula.tree import Traced, figure_in
 from feesheet.practice import Practice
 from feesheet.pricing.review.period import Period
-from feesheet.pricing.review.then_items import collections_block, crown_revenue
+from feesheet.pricing.review.then_items import collections_block, of_crowns
 from feesheet.pricing.summary import sum_of
 from feesheet.problems import Problem
 from feesheet.reference import fixed
@@ -147,7 +147,7 @@ def _now(model: Model) -> list[Traced]:
     return [
         sum_of("lines.used_amount"),
         figure_in("money_by_use", "use_used", alloy),
-        crown_revenue("received"),
+        of_crowns("received"),
         sum_of("now_collections.collected_now"),
     ]
 

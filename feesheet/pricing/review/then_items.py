@@ -66,10 +66,10 @@ def own_parts(model: Model) -> list[str]:
     return [name for name in names if name not in _BUILT_IN]
 
 
-def crown_revenue(column: str) -> Traced:
-    """What a money column of the table `earned` comes to over the items with lab work: all of it less the other items'."""
-    money = Whole("earned", column)
-    return grand_total(money) - total(money, Whole("earned", "material_no"), 0)
+def of_crowns(column: str) -> Traced:
+    """What a column of the table `earned` comes to over the items with lab work: all of it less the other items'."""
+    values = Whole("earned", column)
+    return grand_total(values) - total(values, Whole("earned", "material_no"), 0)
 
 
 def then_items_block(model: Model, who: Roster) -> Block:
@@ -180,7 +180,7 @@ def then_totals_block(model: Model) -> Block:
         meaning = f'Used for "{USED[row - 1]}".'
         block.tree(name, heading, "money", figure_in("then_spend", "use_used_then", row), meaning)
     block.worked(lab_spend_then)
-    revenue = crown_revenue("received_then")
+    revenue = of_crowns("received_then")
     block.tree("crown_revenue_then", "Crown revenue then", "money", revenue, "Of all items with lab work.")
     what, heading = "collections_then", "Collections then"
     if model.blocks["then_collections"].rows:

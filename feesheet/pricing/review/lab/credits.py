@@ -13,7 +13,7 @@ from feesheet.formula.model import Block, Model, figure
 from feesheet.formula.numbers import Numbers
 from feesheet.formula.tree import Traced
 from feesheet.practice import Practice
-from feesheet.pricing.review.findings import Finding
+from feesheet.pricing.review.findings import TO_SETTLE, Finding
 from feesheet.pricing.review.lab.alloy_rows import terms_of
 from feesheet.pricing.review.lab.letters import counted, money_words, percent_words
 from feesheet.pricing.review.lab.line_tests import converted_words, finding, units_words, were, where
@@ -75,7 +75,8 @@ def found(
         else:
             words = _deposit_words(practice, line, float(charged), float(due))
         words += converted_words(practice, line)
-        kind = "remake of the lab's" if cause[row] == OF_LAB and what[row] == _REMAKE else "credit open"
+        of_remake = "remake of the lab's" if cause[row] == OF_LAB else TO_SETTLE
+        kind = of_remake if what[row] == _REMAKE else "credit open"
         made.append(finding(kind, terms, line, (int(line["line"]),), (TEST, row + 1), float(due), words))
     return made
 

@@ -24,7 +24,7 @@ def rate_of_cause(remakes: Traced, makes: Traced) -> Traced:
     return ratio(remakes, makes, 0)
 
 
-@figure("To come back", "money")
+@figure("To come back or to settle", "money")
 def to_come_back(again_open: Traced, lab_owes: Traced) -> Traced:
     """What was charged and not credited, where the cause is not the practice's own. Unit: money."""
     return again_open * lab_owes

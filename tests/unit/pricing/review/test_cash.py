@@ -16,6 +16,7 @@ from feesheet.formula.numbers import Numbers
 from feesheet.practice import Practice
 from feesheet.pricing.review import cash_cases, cash_figures
 from feesheet.pricing.review.cash import add_cash, cash_checks
+from feesheet.pricing.review.lab import totals
 from feesheet.pricing.review.period import Period, as_of
 from feesheet.problems import Problem, errors
 from feesheet.reading.folder import read_folder
@@ -52,6 +53,7 @@ def cash(
     practice = as_of(read(changed, statement), now)
     priced, problems = price(practice)
     assert errors(problems) == [], [str(problem) for problem in errors(problems)]
+    totals.add(priced.model, practice, priced.who, priced.parts)
     told = add_cash(priced.model, practice, priced.who, priced.parts, now)
     figures = Numbers(priced.model)
     lines = priced.model.blocks["lines"]
@@ -121,6 +123,22 @@ def test_what_no_statement_covers_is_called_so() -> None:
     assert table(figures, "lab_cash", "not_told", "difference_told") == [(50.0, "no statement covers it")]
     for block, name in (("lab_cash", "not_told"), ("lab_cash_total", "all_not_told")):
         assert figures.model.blocks[block].columns[name].heading == "On no statement"
+
+
+def test_how_much_of_the_charges_has_a_total() -> None:
+    """The statement lists one invoice of two: its lines, over all charges of the labs. Without one it is nothing."""
+    lines = [line(date(2026, 3, 4), 300.0), line(date(2026, 9, 4), 150.0)]
+    figures, _ = cash({"invoice_lines": lines}, statement=STATEMENT)
+    told = table(figures, "totals_held", "held", "charged_by_labs", "held_words")
+    assert told == [(150.0, 450.0, "33% of charges held")]
+    figures, _ = cash({"invoice_lines": lines})
+    assert table(figures, "totals_held", "held", "held_words") == [(0.0, "0% of charges held")]
+
+
+def test_the_own_mill_sends_no_paper_to_hold() -> None:
+    """Its charges are not among those that a total could be held against; and no share is more than all."""
+    assert (cash_figures.by_lab("own mill", 80.0), cash_figures.by_lab("lab", 80.0)) == (0, 80.0)
+    assert (cash_figures.held_share(120.0, 100.0), cash_figures.held_share(0.0, 0.0)) == (1, 0)
 
 
 def test_without_a_statement_nothing_says_what_was_paid() -> None:

@@ -23,7 +23,7 @@ def test_an_open_remake_is_told_with_what_is_reckoned_with() -> None:
     one = _found(line(142.0, **REMAKE), dispute_days=30)
     (finding,) = one.found
 
-    assert (finding.kind, finding.lines, finding.money) == ("credit open", (0,), pytest.approx(142.0))
+    assert (finding.kind, finding.lines, finding.money) == ("remake to settle", (0,), pytest.approx(142.0))
     assert finding.days_left == 4
     assert finding.sentence == (
         "Invoice A-9 of 4 September 2026, tooth 16 (ISO): 1 unit of zirconia was made again and charged at 142.00 EUR; "
@@ -35,7 +35,7 @@ def test_an_open_remake_is_told_with_what_is_reckoned_with() -> None:
 
 @pytest.mark.parametrize(
     ("cause", "kinds"),
-    [("lab", ["remake of the lab's"]), ("practice", []), ("not settled", ["credit open"])],
+    [("lab", ["remake of the lab's"]), ("practice", []), ("not settled", ["remake to settle"])],
 )
 def test_the_cause_decides(cause: str, kinds: list[str]) -> None:
     """The lab's own remake comes back, the practice's does not, and one that is not settled is asked about."""
@@ -140,7 +140,10 @@ def test_what_the_practice_caused_does_not_come_back() -> None:
         ("practice", 80.0, 0.0),
     ]
     columns = one.priced.model.blocks["remakes_by_lab"].columns
-    assert [columns[name].heading for name in names[1:]] == ["Charged and not credited", "To come back"]
+    assert [columns[name].heading for name in names[1:]] == [
+        "Charged and not credited",
+        "To come back or to settle",
+    ]
     assert sum(one.column("remakes_by_lab", "to_come_back")) == pytest.approx(
         sum(found.money for found in one.found)
     )
