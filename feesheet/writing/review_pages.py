@@ -23,7 +23,7 @@ NOTES = {
     "Changes by item": "The same steps for every item: what is dearer than then takes away from what is left.",
     "Then by item": "The figures of then that the steps start from.",
     "Capacity": "Chair minutes that were paid for, used and left over; idle chairs are a line of their own, not hidden in rates.",
-    "Lab audit": "What the labs' charges were held against, and what it comes to.",
+    "Lab audit": "What the labs' charges were held against, and what it comes to. Freight, rush, rebates, tax and finance charges: against totals alone.",
     "Findings": "Each finding with its money, its lines and words for the lab. A finding is a question until the lab has answered.",
     "Remakes by lab": "What was made again, whose the cause was, what it cost and what came back.",
     "Alloy premiums": "What each lab added to the metal's value on the invoice date, over time.",

@@ -104,7 +104,8 @@ def add_left_after(model: Model, rest: str, compared: bool) -> None:
         "Why it changed" if compared else SHEET,
         f"Left after {rest}",
         len(titles),
-        "No unit carries the minutes that no work of this schedule takes, so their cost stands on a line of its own."
+        "No unit carries the minutes that no work of this schedule takes, so their cost stands on a line of its own. "
+        "It is the whole place's, while what is left is this schedule's alone: the difference is no result of the practice."
         + ("" if rest == IDLE else " It is partly that of other work, which brings money of its own."),
         label=("left_line",),
     )
