@@ -12,6 +12,8 @@ from feesheet.schema import plain
 
 NO_CHARGES = frozenset({"note", "balance"})
 """Kinds of line that cost nobody anything, wherever and whenever they were written."""
+_OF_NO_CLINIC = NO_CHARGES | {"finance charge", "deposit"}
+"""Kinds of line that are in no crown's cost, so that they need no clinic."""
 
 
 def lab_of(document: Document, file: str, context: Context, above: str = "") -> list[Problem]:
@@ -47,23 +49,37 @@ def _lab_names(labs: Sequence[LabKnown]) -> list[tuple[str, str]]:
 
 
 def site_of(document: Document, file: str, context: Context) -> list[Problem]:
-    """Set the document's site to the practice's name for it; what is wrong if it has charges and no site is meant."""
+    """Set the document's site to the practice's name for it; what is wrong if it has crowns or charges on them and no site is meant."""
     lists = [(site, site) for site in context.sites]
     lists += [(site, words) for lab, words, site in context.accounts if lab in ("", document.lab)]
     problems: list[Problem] = []
     found = _settled(([document.site], document.accounts, _path_words(file)), lists)
+    of_one = [line for line in document.lines if line.kind not in _OF_NO_CLINIC]
     if len(found) > 1:
         problems.append(_asked(document, file, f"The paper can be for {' or '.join(found)}", _SITE))
     elif not found and len(context.sites) == 1:
         found = [context.sites[0]]
-    elif not found and any(line.kind not in NO_CHARGES for line in document.lines):
-        problems.append(_asked(document, file, "Nothing on the paper names one of the clinics", _SITE))
+    elif not found and of_one:
+        problems.append(_clinic_asked(document, file, context, of_one[0].row))
     document.site = found[0] if len(found) == 1 else ""
     return problems
 
 
 _LAB = 'Type what the letterhead calls the lab into "Name on invoices" of the sheet "Labs".'
 _SITE = 'Type the account number or the name that the paper gives the clinic into the sheet "Lab accounts".'
+
+
+def _clinic_asked(document: Document, file: str, context: Context, row: int) -> Problem:
+    """Which clinic a paper is for; on a statement, which is for all clinics, the one that its first such line is for."""
+    if document.kind != "statement":
+        return _asked(document, file, "Nothing on the paper names one of the clinics", _SITE)
+    what = "This line of the statement may be in a crown's cost, and nothing on the statement names one of the clinics."
+    named = context.sites[0] if context.sites else "North"
+    do = (
+        f'Write "Clinic" and its name beside it, such as {named}, above the headings of the statement, or type the '
+        'account number or the name that the paper gives the clinic into the sheet "Lab accounts".'
+    )
+    return Problem("unknown name", what, do, file, document.sheet, f"row {row}")
 
 
 def _asked(document: Document, file: str, what: str, do: str) -> Problem:

@@ -87,3 +87,20 @@ def test_a_path_names_a_lab_only_if_it_names_one() -> None:
     """Two labs in one path name none."""
     assert lab_in_path("lab A/2026.csv", KNOWN) == "lab A"
     assert lab_in_path("lab A and lab B.csv", KNOWN) == ""
+
+
+@pytest.mark.parametrize("kind", ["finance charge", "deposit", "balance", "note"])
+def test_what_is_in_no_crowns_cost_needs_no_clinic(kind: str) -> None:
+    """A finance charge on a statement is for no clinic; the line is kept without one."""
+    paper = document(kind="statement", lines=[Line(9, kind, "words", 95.1)])
+    assert site_of(paper, "x.csv", KNOWN) == []
+    assert paper.site == ""
+
+
+@pytest.mark.parametrize("kind", ["unit fee", "freight", "alloy surcharge", "remake credit", "credit", "tax"])
+def test_a_statement_line_that_may_be_of_a_crown_is_named_by_its_row(kind: str) -> None:
+    """Not the heading row, and the cure is a line that can really be typed."""
+    lines = [Line(7, "finance charge", "words", 95.1), Line(9, kind, "words", 12.0)]
+    (problem,) = site_of(document(kind="statement", header_row=5, lines=lines), "x.csv", KNOWN)
+    assert (problem.kind, problem.cell) == ("unknown name", "row 9")
+    assert '"Clinic"' in problem.do and "North" in problem.do and '"Lab accounts"' in problem.do
