@@ -10,6 +10,7 @@ from feesheet.problems import Problem
 from feesheet.reading import invoices_agree
 from feesheet.reading.known_names import duplicates
 from feesheet.reading.one_file import read_table
+from feesheet.reading.spelling import as_listed
 from feesheet.tables import METAL_PRICES
 
 
@@ -19,6 +20,7 @@ def read_history(path: Path, practice: Practice) -> tuple[Practice, list[Problem
     What the file holds besides the table "Metal prices" is not used. The quotes must be in the practice's currency.
     """
     found, one, problems = read_table(path, METAL_PRICES, practice)
+    found = as_listed(found)
     return found, [
         *problems,
         *invoices_agree.units(found),

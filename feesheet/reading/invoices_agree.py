@@ -9,6 +9,7 @@ import numpy as np
 from feesheet import reference
 from feesheet.practice import Practice
 from feesheet.problems import Problem
+from feesheet.reading import currency_words
 from feesheet.reading.discreet import shown
 from feesheet.reading.line_facts import notations
 from feesheet.reading.messages import Piece
@@ -109,9 +110,10 @@ def _shown_currencies(own: str, pieces: list[tuple[str, Piece]]) -> Iterator[Pro
 
 
 def _foreign(word: str, own: str, place: tuple[str, str, str]) -> Problem:
+    said = word if currency_words.is_known(word) else shown(word)
     return Problem(
         "mixed currency",
-        f'The amount is in "{shown(word)}", the practice counts in {own}.',
+        f'The amount is in "{said}", the practice counts in {own}.',
         f'Add the rate you paid to the sheet "Exchange rates", or convert it to {own}.',
         *place,
     )

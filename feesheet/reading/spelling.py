@@ -1,4 +1,4 @@
-"""Names made one: a site typed "north" on one sheet is the "North" of the Sites table on every sheet."""
+"""Names made one: a site typed "north" on one sheet is the "North" of the Sites table on every sheet, "US dollars" are USD."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from dataclasses import replace
 import pandas as pd
 
 from feesheet.practice import Practice
+from feesheet.reading import currency_words
 from feesheet.tables import NOT_A_CROWN
 
 LISTS: dict[str, tuple[tuple[str, str], ...]] = {
@@ -23,6 +24,8 @@ LISTS: dict[str, tuple[tuple[str, str], ...]] = {
 """Where each sort of name is listed; every other table must use a name from there."""
 
 ALL = "all"
+_CURRENCIES = frozenset({"currency", "lab_currency", "foreign"})
+"""Columns of currencies. Only in the first may a name that several share, such as dollar, be the practice's own."""
 
 
 def key(name: str) -> str:
@@ -78,6 +81,9 @@ def _speller(practice: Practice, table: str, column: str) -> Callable[[str], str
         return _by(fee_sites(practice))
     if column == "roles":
         return _roles(listed(practice, "role"))
+    if column in _CURRENCIES:
+        own = practice.settings.get("currency") if column == "currency" else ""
+        return lambda word: currency_words.code_of(word, str(own)) or word
     if column not in LISTS:
         return None
     own = {key(NOT_A_CROWN): NOT_A_CROWN} if column == "material" and table == "product_map" else {}

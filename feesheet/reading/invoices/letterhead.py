@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Any
 
-from feesheet import reference
+from feesheet.reading import currency_words
 from feesheet.reading.faults import shortest
 from feesheet.reading.grids import Marked
 from feesheet.reading.invoices import labels
@@ -32,8 +32,8 @@ def document(part: Part, reading: Reading, vocabulary: Vocabulary) -> Document:
     found.accounts = [
         text for fact in part.facts() if fact.field in ("account", "clinic") and (text := _text(fact, part))
     ]
-    codes = [shortest(fact.value).strip().upper() for fact in part.facts() if fact.field == "currency"]
-    found.currency = next((code for code in codes if code in reference.minor_digits()), "")
+    said = [shortest(fact.value) for fact in part.facts() if fact.field == "currency"]
+    found.currency = next((code for word in said if (code := currency_words.code_of(word))), "")
     return found
 
 

@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from feesheet import reference
+from feesheet.reading import currency_words
 from feesheet.reading.invoices import cell_damage, words
 from feesheet.reading.invoices.alloy_lines import alloy_of, weigh, without_alloy
 from feesheet.reading.invoices.amounts import amounts_of, count, number
@@ -176,8 +177,8 @@ def _name(
     patient = text_at(row, columns.column("patient"))
     hashed = reading.wordings.hashed
     invoice = _code(item, row, columns.column("invoice"), reading)
-    if "currency" in columns.at and (currency := text_at(row, columns.at["currency"]).upper()):
-        reading.currencies.add(currency)
+    if "currency" in columns.at and (currency := text_at(row, columns.at["currency"])):
+        reading.currencies.add(currency_words.code_of(currency) or currency.upper())
     for line in found:
         line.teeth, line.day = teeth, day
         line.case = hashed(case) if case else item.case

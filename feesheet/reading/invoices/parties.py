@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from functools import lru_cache
 
 from feesheet.problems import Problem
+from feesheet.reading import currency_words
 from feesheet.reading.invoices.context import Context, LabKnown
 from feesheet.reading.invoices.document import Document
 from feesheet.schema import plain
@@ -32,10 +33,16 @@ def lab_of(document: Document, file: str, context: Context, above: str = "") -> 
     document.lab = found[0] if len(found) == 1 else ""
     known = context.lab(document.lab)
     billed = known.currency if known and known.currency else context.currency
-    document.currency = (
-        document.currency if len(document.currency) == 3 and document.currency.isalpha() else billed
-    )
+    document.currency = _currency(document.currency, billed)
     return problems
+
+
+def _currency(said: str, billed: str) -> str:
+    """The currency that a paper names; the one `billed` as a rule where it names none, a word that nobody knows, or "$" alone."""
+    if code := currency_words.code_of(said, billed):
+        return code
+    is_told = (len(said) == 3 and said.isalpha()) or (currency_words.is_known(said) and said.strip() != "$")
+    return said if is_told else billed
 
 
 def lab_in_path(file: str, context: Context) -> str:
