@@ -19,7 +19,12 @@ WHOLE = ("alloy in the price", "alloy without metal", "billed twice")
 PART = ("alloy premium", "grams")
 """Kinds that ask for a part of what an alloy line charges."""
 
-ALWAYS = ("class", "not as prescribed")
+TOLD = ("class", "not as prescribed")
+"""Kinds that ask already which alloy was cast."""
+OF_WORK = "another alloy"
+"""The kind that asks it of a line that nothing else is asked about."""
+
+ALWAYS = (*TOLD, OF_WORK)
 """Kinds that matter whatever their money: what a patient or payer was told may be wrong."""
 
 
@@ -60,6 +65,8 @@ def findings(
 
 
 def asked_once(found: Sequence[Finding]) -> list[Finding]:
-    """The findings without those that ask for a part of an alloy line that another one asks back whole."""
+    """The findings without those about an alloy line that another one asks back whole, or asks the same of."""
     whole = {one.lines[0] for one in found if one.kind in WHOLE}
-    return [one for one in found if one.kind not in PART or not whole.intersection(one.lines)]
+    told = whole.union(line for one in found if one.kind in TOLD for line in one.lines)
+    asked = {**dict.fromkeys(PART, whole), OF_WORK: told}
+    return [one for one in found if not asked.get(one.kind, set()).intersection(one.lines)]

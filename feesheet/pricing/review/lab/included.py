@@ -1,4 +1,4 @@
-"""Alloy on top of a price that includes it, and the alloy of one work billed a second time on its invoice."""
+"""Alloy on top of a price that includes it, and the alloy of one work billed a second time on its invoice: its grams, or a surcharge."""
 
 from __future__ import annotations
 
@@ -19,24 +19,26 @@ from feesheet.pricing.review.findings import Finding
 from feesheet.pricing.review.lab.alloy_of_units import charged_alloy, units_behind
 from feesheet.pricing.review.lab.letters import grams_words, money_words
 from feesheet.pricing.review.lab.line_tests import amount_columns, back_words, findings, tested_block, where
-from feesheet.pricing.review.lab.no_metal import without_metal
-from feesheet.pricing.review.lab.paid_back import add_paid_back
+from feesheet.pricing.review.lab.no_metal import IMPLANT, without_metal
+from feesheet.pricing.review.lab.paid_back import SURCHARGE, add_paid_back
 from feesheet.pricing.review.lab.twice import billed_again, whole_money
 from feesheet.schema import plain
 
 TEST = "included_tests"
 ALL_IN, WORDED, DOUBLE = "price holds the alloy", "unit's words include the alloy", "alloy a second time"
+BY_WEIGHT = "alloy is billed by weight"
 
 
 def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> None:
-    """Add the alloy lines of labs or units whose price holds it, and second ones of the same grams for the same work."""
+    """Add the alloy lines of labs or units whose price holds it, second ones of the same grams for the same work, and surcharges on weighed alloy."""
     add_paid_back(model, parts)
     rows = _rows(practice, who, parts, billed_again(model, practice, who, parts))
     block = tested_block(
         TEST,
         "Alloy that is paid already",
         rows,
-        "Labs whose alloy billing is all-in; units that say that alloy is included; and lines of the same alloy, grams and amount beyond the works of their teeth on the invoice.",
+        "Labs whose alloy billing is all-in; units that say that alloy is included; lines of the same alloy, grams and amount "
+        "beyond the works of their teeth on the invoice; and surcharges for units whose alloy is weighed there.",
     )
     block.given("why", "Why", list(rows["why"]), width=24)
     amount_columns(block)
@@ -52,15 +54,18 @@ def found(
 
     def says(row: int, line: pd.Series, money: float) -> str:
         billed, due = (money_words(practice, amount) for amount in (line["amount"], money))
+        came_back = back_words(practice, float(back[row]))
+        if why[row] == BY_WEIGHT:
+            return (
+                f"{where(line)}: an alloy surcharge of {billed} was billed, but the alloy of this work is billed by weight on the "
+                f"invoice already.{came_back} Please tell us what it is for, and credit {due} if it is for the same metal."
+            )
         grams = line["weight"] * (reference.grams_in(str(line["weight_unit"])) or np.nan)
         reason = {
             ALL_IN: "your prices include the alloy, as agreed",
             WORDED: "the price of this work says that alloy is included",
         }.get(why[row], f"{grams_words(grams)} of the same alloy stand on the invoice for this work already")
-        return (
-            f"{where(line)}: alloy at {billed} was billed, but {reason}."
-            f"{back_words(practice, float(back[row]))} Please credit {due}."
-        )
+        return f"{where(line)}: alloy at {billed} was billed, but {reason}.{came_back} Please credit {due}."
 
     return findings("alloy in the price", TEST, model, practice, parts, numbers, says)
 
@@ -75,8 +80,10 @@ def _rows(practice: Practice, who: Roster, parts: pd.DataFrame, again: set[int])
     inside = (all_in & ~alloy["no_crown"].astype(bool)).to_numpy(dtype=bool)
     worded = alloy["line"].isin(_worded(behind, parts)).to_numpy(dtype=bool)
     second = alloy["line"].isin(_second_ones(alloy, behind, who)).to_numpy(dtype=bool)
-    alloy = alloy.assign(why=np.select([inside, worded, second], [ALL_IN, WORDED, DOUBLE], ""))
-    return alloy[inside | worded | second].reset_index(drop=True)
+    on_weight = alloy["line"].isin(_on_weight(alloy, behind, who)).to_numpy(dtype=bool)
+    ways = {ALL_IN: inside, WORDED: worded, DOUBLE: second, BY_WEIGHT: on_weight}
+    alloy = alloy.assign(why=np.select(list(ways.values()), list(ways), ""))
+    return alloy[alloy["why"] != ""].reset_index(drop=True)
 
 
 def _worded(behind: pd.DataFrame, parts: pd.DataFrame) -> list[int]:
@@ -95,9 +102,7 @@ def _second_ones(alloy: pd.DataFrame, behind: pd.DataFrame, who: Roster) -> list
     each unit may have its own. A unit that is cast from another alloy is none of its works, where there are others.
     """
     weighed = alloy[(alloy["treatment"] == ALLOY) & (alloy["weight"] > 0) & (alloy["whole_teeth"] != "")]
-    pairs = behind[behind["line"].isin(weighed["line"])]
-    own = pairs["made_of"].map(who.alloy_of) == pairs["line"].map(weighed.set_index("line")["alloy_used"])
-    pairs = pairs[own | ~own.groupby(pairs["line"]).transform("any")]
+    pairs = _works(weighed, behind, who)
     counts = pairs.groupby("line").agg(works=("of_line", "nunique"), units=("of_units", "sum"))
     named = weighed["teeth"].astype(str).str.strip() != ""
     works, units = (weighed["line"].map(counts[name]).fillna(1.0) for name in ("works", "units"))
@@ -105,3 +110,28 @@ def _second_ones(alloy: pd.DataFrame, behind: pd.DataFrame, who: Roster) -> list
     number = weighed.groupby(same, observed=True, sort=False).cumcount() + 1
     second = weighed["line"][number > np.maximum(works.where(named, units), 1)]
     return [int(line) for line in second]
+
+
+def _works(weighed: pd.DataFrame, behind: pd.DataFrame, who: Roster) -> pd.DataFrame:
+    """The units behind weighed lines: those cast from the line's alloy, or all where none is."""
+    pairs = behind[behind["line"].isin(weighed["line"])]
+    own = pairs["made_of"].map(who.alloy_of) == pairs["line"].map(weighed.set_index("line")["alloy_used"])
+    return pairs[own | ~own.groupby(pairs["line"]).transform("any")]
+
+
+def _on_weight(alloy: pd.DataFrame, behind: pd.DataFrame, who: Roster) -> list[int]:
+    """Surcharges all of whose units have weighed alloy on the invoice; those of materials without alloy aside.
+
+    Weighed alloy without teeth is for the units that are cast from it. Work on implants may hold a cast part of its own.
+    """
+    weighed = alloy[(alloy["treatment"] == ALLOY) & (alloy["weight"] > 0)]
+    pairs = _works(weighed, behind, who)
+    facts = weighed.set_index("line")
+    own = pairs["made_of"].map(who.alloy_of) == pairs["line"].map(facts["alloy_used"])
+    toothed = pairs["line"].map(facts["whole_teeth"]) != ""
+    cast = set(pairs.loc[own | toothed, "of_line"])
+    units = behind[behind["line"].isin(alloy.loc[alloy["kind"] == SURCHARGE, "line"])]
+    units = units[units["made_of"].map(who.alloy_of) != ""]
+    so = units["of_line"].isin(cast) & ~units["of_role"].astype(str).str.contains(IMPLANT)
+    every = so.groupby(units["line"]).all()
+    return [int(line) for line in every.index[every]]

@@ -16,7 +16,8 @@ from feesheet.pricing.review.lab.paid_back import add_paid_back
 from feesheet.pricing.review.lab.twice import billed_again, whole_money
 
 TEST = "metal_tests"
-_IMPLANT = "implant"
+IMPLANT = "implant"
+"""The role of a tooth whose work may hold parts of its own."""
 
 
 def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> None:
@@ -57,7 +58,7 @@ def without_metal(who: Roster, alloy: pd.DataFrame, units: pd.DataFrame) -> pd.D
     """Those alloy lines with their row `line_no` and the materials `made_of` of their units; `units` are all lines' (`units_behind`)."""
     free = {material for material, cast_from in who.alloy_of.items() if not cast_from}
     units = units.assign(
-        free=units["made_of"].isin(free) & ~units["of_role"].astype(str).str.contains(_IMPLANT)
+        free=units["made_of"].isin(free) & ~units["of_role"].astype(str).str.contains(IMPLANT)
     )
     every = units.groupby("line")["free"].all()
     named = units.groupby("line")["made_of"].agg(lambda of: listed(sorted({str(one) for one in of})))

@@ -28,6 +28,10 @@ from feesheet.pricing.review.lab.paid_back import add_paid_back
 from feesheet.pricing.review.lab.repeats import repeated
 
 TEST = "twice_tests"
+_SAID = {
+    "unit fee": "a unit fee", "extra": "an extra", "rush": "a rush charge", "alloy surcharge": "an alloy surcharge",
+}  # fmt: skip
+"""What was billed, by the kind of its line; of the others the kind itself says it."""
 
 
 @figure("Money", "money")
@@ -104,4 +108,4 @@ def _what(line: pd.Series) -> str:
     """What was billed, with its verb."""
     if line["treatment"] == UNIT and line["material"]:
         return f"{units_words(line)} {were(line['units'])}"
-    return f"a line of the kind {line['kind']} was"
+    return f"{_SAID.get(str(line['kind']), line['kind'])} was"

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from lab_audited import GOLD, Audited, alloy, audited, line, money_is_live, practice_of
 
 from feesheet.pricing.review.lab import included
 
 CROWN = line(192.0, product=GOLD)
+SURCHARGE = line(45.0, kind="alloy surcharge", product="High noble surcharge", units=None)
 
 
-def _found(*lines: dict[str, object], **lab: object) -> Audited:
+def _found(*lines: dict[str, Any], **lab: Any) -> Audited:
     return audited(practice_of(lines, **lab), included)
 
 
@@ -93,3 +96,60 @@ def test_a_crown_of_another_alloy_is_no_second_work() -> None:
     two = (CROWN, line(142.0))
     found = _found(*two, alloy(290.75, 3.0), alloy(290.75, 3.0)).found
     assert [one.lines for one in found] == [(3,)]
+
+
+def test_a_surcharge_on_weighed_alloy_is_found() -> None:
+    """The alloy of the crown is billed by its grams: what is the surcharge for?"""
+    one = _found(CROWN, alloy(290.75, 3.0), SURCHARGE)
+    (finding,) = one.found
+
+    assert (finding.kind, finding.lines, finding.money) == ("alloy in the price", (2,), pytest.approx(45.0))
+    assert finding.sentence == (
+        "Invoice A-9 of 4 September 2026, tooth 16 (ISO): an alloy surcharge of 45.00 EUR was billed, but the alloy of this work "
+        "is billed by weight on the invoice already. Please tell us what it is for, and credit 45.00 EUR if it is for the same metal."
+    )
+    assert money_is_live(one)
+
+
+def test_a_surcharge_alone_is_how_a_lab_bills() -> None:
+    """Without weighed alloy for its work, one unit of several without, or with a weight of another tooth or invoice, nothing is said."""
+    other = {"teeth": "26"}
+    assert _found(CROWN, SURCHARGE).found == []
+    assert _found(CROWN, alloy(290.75, 3.0) | {"weight": None}, SURCHARGE).found == []
+    assert _found(CROWN, CROWN | other, alloy(290.75, 3.0), SURCHARGE | other).found == []
+    assert _found(CROWN, CROWN | other, alloy(290.75, 3.0), SURCHARGE | {"teeth": "16, 26"}).found == []
+    assert (
+        _found(CROWN, alloy(290.75, 3.0), CROWN | {"invoice": "A-8"}, SURCHARGE | {"invoice": "A-8"}).found
+        == []
+    )
+    assert _found(CROWN | {"role": "implant"}, alloy(290.75, 3.0), SURCHARGE).found == []
+
+
+def test_a_surcharge_of_the_whole_invoice_needs_all_its_metal_weighed() -> None:
+    """A ceramic crown needs none; a second cast one does."""
+    loose = SURCHARGE | {"teeth": None}
+    assert len(_found(CROWN, line(142.0, teeth="26"), alloy(290.75, 3.0), loose).found) == 1
+    assert _found(CROWN, CROWN | {"teeth": "26"}, alloy(290.75, 3.0), loose).found == []
+
+
+def test_weighed_alloy_without_teeth_is_for_what_is_cast_from_it() -> None:
+    """The gold of the gold crown says nothing of the base metal whose surcharge stands beside it."""
+    base = {
+        "alloys": [{"alloy": "base alloy", "cobalt": 0.7, "chromium": 0.3}],
+        "materials": [{"material": "base", "alloy": "base alloy"}],
+        "product_map": [{"wording": "Base crown", "material": "base"}],
+    }
+    lines = CROWN, line(110.0, product="Base crown", teeth="26"), SURCHARGE | {"teeth": "26"}
+    for gold in (alloy(290.75, 3.0, teeth=None, alloy="yellow alloy"), alloy(290.75, 3.0, teeth=None)):
+        assert _found(*lines, gold, tables=base).found == []
+    cast_from_it = alloy(12.0, 3.0, teeth=None, alloy="base alloy")
+    assert [one.lines for one in _found(*lines, cast_from_it, tables=base).found] == [(2,)]
+
+
+def test_a_surcharge_that_came_back_or_is_paid_by_agreement_is_asked_once() -> None:
+    """At an all-in lab both are asked back; a credited one is settled."""
+    credit = line(-45.0, kind="credit", product="Credit of the surcharge", units=None)
+    assert _found(CROWN, alloy(290.75, 3.0), SURCHARGE, credit).found == []
+    both = _found(CROWN, alloy(290.75, 3.0), SURCHARGE, alloy_billing="all-in").found
+    assert [one.lines for one in both] == [(1,), (2,)]
+    assert all("your prices include the alloy" in one.sentence for one in both)
