@@ -15,6 +15,7 @@ from feesheet.formula.tree import Traced
 from feesheet.practice import Practice
 from feesheet.pricing.review.findings import Finding
 from feesheet.pricing.review.lab.alloy_rows import lines_of, terms_of, unstated
+from feesheet.pricing.review.lab.cases_of_lines import with_cases
 from feesheet.pricing.review.lab.letters import counted, listed, money_words, place_words, teeth_words
 from feesheet.schema import plain
 
@@ -82,7 +83,7 @@ def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> N
 
 def _rows(practice: Practice, who: Roster, parts: pd.DataFrame) -> pd.DataFrame:
     """The unit and alloy lines whose case was seated, each with the code and material of that work."""
-    seated = _seated(practice, who)
+    seated, parts = _seated(practice, who), with_cases(parts)
     makes = parts["treatment"].isin((UNIT, ALLOY)) & parts["in_window"] & ~parts["copy"] & ~parts["primary"]
     rows = lines_of(
         parts, makes & (parts["material"] != "") & parts["case"].astype(str).isin(seated)

@@ -75,3 +75,13 @@ def test_a_copy_of_an_invoice_is_not_compared() -> None:
     assert list(priced.parts["copy"]) == [False, True]
     (one,) = prescribed.found(priced.model, practice, priced.who, priced.parts, Numbers(priced.model))
     assert (one.lines, one.money) == ((0,), 200)
+
+
+def test_alloy_is_compared_by_the_case_of_its_unit() -> None:
+    """The case stands on the crown alone: its alloy is asked about too; alloy of another tooth is not."""
+    rows = rows_of([unit("A-1", case="K-1"), alloy(360, 3, "A-1"), alloy(120, 1, "A-1", teeth="26")])
+    rows["seated"] = [
+        {"seated_on": date(2026, 9, 20), "code": "Z-M", "site": "North", "units": 1, "case": "K-1"}
+    ]
+    (one,) = audit(prescribed, rows).found
+    assert (one.lines, one.money) == ((0, 1), 560)
