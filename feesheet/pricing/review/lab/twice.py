@@ -1,4 +1,4 @@
-"""Work that was billed on two invoices of one lab: the later one is asked back."""
+"""Work that was billed on two invoices of one lab, or twice on one: the later line is asked back."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def whole_money(amount: Traced, paid_back: Traced) -> Traced:
 
 
 def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> None:
-    """Add the lines of the period that repeat an earlier invoice's."""
+    """Add the lines of the period that repeat an earlier one."""
     if TEST in model.blocks:
         return
     add_paid_back(model, parts)
@@ -54,9 +54,10 @@ def add(model: Model, practice: Practice, who: Roster, parts: pd.DataFrame) -> N
     rows, first = lines.loc[pairs["later"]], lines.loc[pairs["earlier"]]
     block = tested_block(
         TEST,
-        "Work on two invoices",
+        "Work billed twice",
         rows,
-        "Same case, or papers that show it themselves; a tooth alone may be another patient's. Copies are counted once and are none.",
+        "Same case, the same weight of alloy, or papers that show it themselves; a tooth alone may be another patient's. "
+        "Copies are counted once and are none.",
     )
     block.counter("first_line_no", "First line no.", first["line_no"].to_numpy(), "Row in the invoice lines.")
     block.given("first_invoice", "First invoice", pd.Categorical(first["invoice"].astype(str)), "code")
@@ -87,8 +88,8 @@ def found(
         if money <= least:
             continue
         words = (
-            f"{where(later)}: {_what(later)} billed at {money_words(practice, float(later['amount']))}, "
-            f"as for the same work on invoice {first['invoice'] or 'without a number'} of {day_words(first['date'])}."
+            f"{where(later)}: {_what(later)} billed at {money_words(practice, float(later['amount']))}"
+            f"{_before(later, first)}."
             f"{back_words(practice, float(back))} Please credit {money_words(practice, float(money))}."
             f"{converted_words(practice, later)}"
         )
@@ -102,6 +103,13 @@ def billed_again(model: Model, practice: Practice, who: Roster, parts: pd.DataFr
     add(model, practice, who, parts)
     rows = np.asarray(model.blocks[TEST].columns["line_no"].values, dtype=int) - 1
     return set(parts["line"].to_numpy()[rows].tolist())
+
+
+def _before(later: pd.Series, first: pd.Series) -> str:
+    """Where the same work was billed before."""
+    if later["invoice_no"] == first["invoice_no"]:
+        return " a second time on the same invoice, for the same case"
+    return f", as for the same work on invoice {first['invoice'] or 'without a number'} of {day_words(first['date'])}"
 
 
 def _what(line: pd.Series) -> str:
