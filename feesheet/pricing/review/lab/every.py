@@ -5,6 +5,8 @@ from __future__ import annotations
 from feesheet.pricing.review.lab import (
     classes,
     credits,
+    drift,
+    gram_drift,
     grams,
     included,
     line_sums,
@@ -32,6 +34,8 @@ TESTS: tuple[Test, ...] = (
     other_alloy,
     no_metal,
     included,
+    drift,
+    gram_drift,
     credits,
     remakes,
     totals,
