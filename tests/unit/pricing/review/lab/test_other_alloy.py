@@ -59,7 +59,8 @@ def test_an_alloy_of_the_same_class_is_none() -> None:
     """The class is what was promised: another alloy of it, or the material's own, will do."""
     gold = line(192.0, product=GOLD)
     assert _found(gold, alloy(121.0, 1.2, alloy=RICH)).found == []
-    assert _found(_noble(), alloy(38.02, 1.2, alloy=PALE)).found == []
+    own = _found(_noble(), alloy(38.02, 1.2, alloy=PALE))
+    assert own.found == [] and own.column("work_alloys", "test_no") == []
     assert len(_found(gold, alloy(38.02, 1.2, alloy=PALE)).found) == 1
 
 
@@ -67,6 +68,8 @@ def test_an_alloy_that_the_line_does_not_name_is_the_materials() -> None:
     """Nothing is held against itself."""
     one = _found(_noble(), alloy(121.0, 1.2), alloy(9.0, 0.2, alloy="an alloy of no table"))
     assert one.found == [] and one.column("work_alloys", "test_no") == []
+    of_a_gold_crown = alloy(121.0, 1.2, product=GOLD)
+    assert _found(_noble(), of_a_gold_crown).found == []
 
 
 def test_any_unit_that_fits_is_enough() -> None:
