@@ -36,6 +36,9 @@ LEAST = {
     "missing credit": "1.00",
     "remake of the lab's": "1.00",
     "total differs": "1.00",
+    "units over teeth": "any",
+    "another alloy": "any (1)",
+    "surcharge on weight": "1.00 (1)",
 }
 """What must be found of each kind of planted fault, in words: the stated tolerance."""
 NOTES = (
@@ -63,6 +66,8 @@ ACCEPTED = {
     "remake of the lab's": ("remake of the lab's", "remake to settle"),
     "class": ("class", "not as prescribed"),
     "not as prescribed": ("not as prescribed", "class"),
+    "another alloy": ("another alloy", "class", "not as prescribed"),
+    "surcharge on weight": ("alloy in the price",),
 }
 """What may be said of a fault where it is not just its own name."""
 
@@ -372,6 +377,54 @@ def total_differs(planter: Planter) -> Fault | None:
     return Fault("total differs", paper.number, [], money, 0.011, money >= MONEY)
 
 
+def units_over_teeth(planter: Planter) -> Fault | None:
+    """One unit more than the line has teeth, at the price of the others."""
+    found = planter.place(lambda paper, event: _made(planter, event))
+    if found is None:
+        return None
+    paper, event = found
+    assert event.unit is not None
+    money = round(event.unit["amount"] / len(event.teeth), 2)
+    event.unit |= {"units": len(event.teeth) + 1, "amount": round(event.unit["amount"] + money, 2)}
+    return Fault("units over teeth", paper.number, [event.unit], money, 0.02)
+
+
+def another_alloy(planter: Planter) -> Fault | None:
+    """A high-noble alloy on work that is cast from a noble one; a line that names its class says noble still."""
+
+    def fits(paper: Paper, event: Event) -> bool:
+        alloy = MATERIALS[event.material].alloy
+        return _made(planter, event, BY_WEIGHT) and event.alloy is not None and CLASSES[alloy] == "noble"
+
+    found = planter.place(fits)
+    if found is None:
+        return None
+    paper, event = found
+    assert event.alloy is not None
+    event.alloy["alloy"] = "gold-palladium alloy"
+    sure = bool(event.case) or not _beside(paper, event)
+    return Fault("another alloy", paper.number, [event.alloy], float(event.alloy["amount"]), None, sure)
+
+
+def surcharge_on_weight(planter: Planter) -> Fault | None:
+    """A flat charge for alloy that is billed by its weight as well."""
+    found = planter.place(lambda paper, event: _made(planter, event, BY_WEIGHT) and event.alloy is not None)
+    if found is None:
+        return None
+    paper, event = found
+    assert event.alloy is not None
+    money = planter.amount(0.5, 90)
+    more = {"kind": "alloy surcharge", "product": "Noble surcharge", "units": None, "amount": money}
+    row = {
+        **event.alloy,
+        **more,
+        **dict.fromkeys(("alloy", "weight", "weight_unit", "unit_price", "alloy_class")),
+    }
+    event.rows.append(row)
+    sure = money >= MONEY and (bool(event.case) or not _beside(paper, event))
+    return Fault("surcharge on weight", paper.number, [row], money, 0.01, sure)
+
+
 WAYS: dict[str, Callable[[Planter], Fault | None]] = {
     "over the price list": over_the_list,
     "units times price": units_times_price,
@@ -386,5 +439,8 @@ WAYS: dict[str, Callable[[Planter], Fault | None]] = {
     "missing credit": missing_credit,
     "remake of the lab's": remake_of_the_labs,
     "total differs": total_differs,
+    "units over teeth": units_over_teeth,
+    "another alloy": another_alloy,
+    "surcharge on weight": surcharge_on_weight,
 }
 """How each kind of fault is planted."""
