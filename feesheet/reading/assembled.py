@@ -12,8 +12,9 @@ import pandas as pd
 from feesheet.practice import DOCUMENTS, ENTRIES, FileRead, Practice, Source, columns_of
 from feesheet.problems import Problem
 from feesheet.reading import frames
+from feesheet.reading.invoice_numbers import told_apart
 from feesheet.reading.messages import FileContent, Piece
-from feesheet.tables import PRACTICE, TABLES
+from feesheet.tables import INVOICE_LINES, PRACTICE, TABLES
 
 
 @dataclass(frozen=True)
@@ -51,7 +52,20 @@ def practice_of(content: FolderContent) -> tuple[Practice, list[Problem]]:
     settings, cells, problems = _settings(content)
     files = tuple(FileRead(name, sha256, rows_by_table(inside)) for name, sha256, inside in content.files)
     documents, entries = _papers(content)
+    _name_invoices(tables[INVOICE_LINES.name], documents, entries)
     return Practice(settings, cells, tables, tuple(sources), files, documents, entries), problems
+
+
+def _name_invoices(*tables: pd.DataFrame) -> None:
+    """Give each invoice the number that it has outside, the same in the lines, the papers and the statements' entries."""
+    numbers = [str(number) for table in tables for number in table["invoice"].unique()]
+    known = told_apart(numbers)
+    if all(number == name for number, name in known.items()):
+        return
+    for table in tables:
+        named = table["invoice"].astype(object).map(known)
+        is_lines = table["invoice"].dtype == "category"
+        table["invoice"] = frames.words(named) if is_lines else named.astype(str)
 
 
 def rows_by_table(inside: FileContent) -> dict[str, int]:

@@ -61,6 +61,11 @@ def _categories(parts: list[Words]) -> pd.Categorical:
     return pd.Categorical.from_codes(new[np.concatenate(codes)], categories=pd.Index(words, dtype="str"))
 
 
+def words(column: pd.Series) -> pd.Categorical:
+    """The words of a column, each different one once, in alphabetical order, "" always among them."""
+    return pd.Categorical(column, categories=pd.Index(sorted({"", *column}), dtype="str"))
+
+
 def source(file: str, piece: Piece) -> Source:
     """Where a piece came from."""
     return Source(file, piece.sheet, piece.table, piece.header_row, piece.columns)

@@ -12,6 +12,7 @@ from feesheet.reading.discreet import discreet
 from feesheet.reading.find import Found, find, shape_problems
 from feesheet.reading.gate import column_letters
 from feesheet.reading.grids import Grid
+from feesheet.reading.invoice_numbers import discreet_number
 from feesheet.reading.invoices.context import Context
 from feesheet.reading.messages import FileContent, Job, Piece, Seen
 from feesheet.reading.rows import column, data_rows
@@ -100,6 +101,8 @@ def _add_piece(result: FileContent, grid: Grid, found: Found, file: str, context
     result.problems += problems
     if "case" in data:
         data["case"] = _hashed(data["case"], context)
+    if found.table is INVOICE_LINES:
+        data["invoice"] = _discreet(data["invoice"], context)
     piece = Piece(found.table.name, grid.name, found.header + 1, letters, numbers, data, shown)
     result.pieces.append(piece)
     return len(rows)
@@ -126,6 +129,15 @@ def _hashed(cases: Column, context: Context) -> Column:
         Words([context.hashed(word) for word in cases.distinct], cases.codes)
         if isinstance(cases, Words)
         else cases
+    )
+
+
+def _discreet(numbers: Column, context: Context) -> Column:
+    """Invoice numbers without words that may be a patient's name."""
+    return (
+        Words([discreet_number(word, context) for word in numbers.distinct], numbers.codes)
+        if isinstance(numbers, Words)
+        else numbers
     )
 
 

@@ -86,12 +86,18 @@ def plant(folder: Path) -> None:
     planted.write_text(folder / "plain lines.csv", planted.plain_table())
     (folder / "lab A ubl.xml").write_text(planted.ubl(), encoding="utf-8")
     (folder / "lab A cii.xml").write_text(planted.cii(), encoding="utf-8")
+    named = " Zwetschgenbaum QUILLFEATHER J"
+    planted.write_text(folder / "lab A named.csv", planted.rows("C-3", named))
+    lines = [[f"P-3{named}" if cell == "P-1" else cell for cell in row] for row in planted.plain_table()]
+    planted.write_text(folder / "named lines.csv", lines)
+    (folder / "lab A named.xml").write_text(planted.ubl().replace(">U-1<", f">U-3{named}<"), encoding="utf-8")
 
 
 def test_the_planted_invoices_are_really_read(practice: Path) -> None:
     """Each planted file brings its lines, so that what follows is no empty test."""
     plant(practice)
     read, _ = read_folder(practice)
+    assert {"C-3 …", "P-3 …", "U-3 …"} <= set(read.tables["invoice_lines"]["invoice"].astype(str))
     rows = {file.name: file.rows.get("invoice_lines", 0) for file in read.files}
     for name in (
         "lab A planted.xlsx",
@@ -100,6 +106,9 @@ def test_the_planted_invoices_are_really_read(practice: Path) -> None:
         "plain lines.csv",
         "lab A ubl.xml",
         "lab A cii.xml",
+        "lab A named.csv",
+        "named lines.csv",
+        "lab A named.xml",
     ):
         assert rows[name] >= len(planted.ALL), name
 

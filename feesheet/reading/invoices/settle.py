@@ -8,8 +8,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from feesheet.problems import Problem
+from feesheet.reading.invoice_numbers import discreet_number
 from feesheet.reading.invoices.context import Context
-from feesheet.reading.invoices.document import Document, Line
+from feesheet.reading.invoices.document import Document, Entry, Line
 from feesheet.reading.invoices.parties import NO_CHARGES, lab_of, site_of
 from feesheet.reading.messages import DocumentFact, EntryFact, FileContent, MadeFact, Piece, Seen
 from feesheet.reading.values import Column, Words
@@ -26,6 +27,7 @@ def settled(result: FileContent, documents: Sequence[Document], file: str, conte
     labs: dict[str, str] = {}
     for document in documents:
         _without_carried(document)
+        _without_names(document, context)
         result.problems += [replace(problem, file=file) for problem in document.problems]
         result.problems += _assumed(document, file)
         doubts = lab_of(document, file, context, labs.get(document.sheet, ""))
@@ -40,6 +42,16 @@ def settled(result: FileContent, documents: Sequence[Document], file: str, conte
         result.pieces.append(_piece(sheet, first, lines))
         result.seen.append(Seen(sheet, INVOICE_LINES.name, len(lines)))
     _drop_doubts(result.problems)
+
+
+def _without_names(document: Document, context: Context) -> None:
+    """Every invoice number without words that may be a patient's name."""
+    named: list[Line | Entry] = [*document.lines, *document.entries]
+    numbers = {document.number, *(one.invoice for one in named)}
+    known = {number: discreet_number(number, context) for number in numbers}
+    document.number = known[document.number]
+    for one in named:
+        one.invoice = known[one.invoice]
 
 
 def _without_carried(document: Document) -> None:
