@@ -8,6 +8,7 @@ from feesheet.formula.numbers import Numbers
 from feesheet.practice import Practice
 from feesheet.pricing import checks, inputs
 from feesheet.pricing.review import (
+    bills_to_cost,
     bridge,
     capacity,
     cash,
@@ -64,6 +65,7 @@ class ReviewBuilder:
         self.found += audit.findings(TESTS, model, practice, who, parts, numbers)
         found.add_findings(model, practice, parts, self.found)
         spend.add_spend(model, parts)
+        bills_to_cost.add_bills_to_cost(model, who, self.now)
         self.problems += cash.add_cash(model, practice, who, parts, self.now)
         self.problems += shares.add_shares(model, practice, self.now)
         front.add_front(model, self.now, self._compared_with(), self.last_year is not None)

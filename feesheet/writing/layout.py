@@ -72,6 +72,7 @@ REVIEW_SHEETS: dict[str, tuple[str, ...]] = {
     "Remakes by lab": ("remakes_by_lab",),
     "Alloy premiums": ("premium_history",),
     "Lab cost": ("lab_money", "shares", "premium_paid", "money_by_use"),
+    "Bills and costs": ("bills_to_cost", "left_by_bills"),
     "Cash and accrual": (
         *("shown_lab_cash", "lab_cash_total", "totals_held", "money_in", "money_in_total", "money_steps"),
         *("seating_total", "by_seating", "lag_kinds", "seated_lag"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from feesheet.formula.model import Model
 from feesheet.pricing.checks import Check
+from feesheet.pricing.review.bills_to_cost import bill_checks
 from feesheet.pricing.review.bridge import bridge_checks
 from feesheet.pricing.review.cash import cash_checks
 from feesheet.pricing.review.cuts import cut_checks
@@ -16,6 +17,7 @@ def review_checks(model: Model) -> list[Check]:
     """The invoices' money, every cut of what was earned, the way from then to now, cash, and the findings."""
     rows = [
         *spend_checks(model),
+        *bill_checks(model),
         *earned_checks(model),
         *cut_checks(model),
         *cash_checks(model),
