@@ -5,10 +5,12 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import Any
 
+import numpy as np
 import pytest
 from alloy_audit import Audit, Row, Rows, alloy, at_price, audit, rows_of, unit
 
 from feesheet.pricing.review.lab import drift, premium
+from feesheet.pricing.review.lab.runs import middle_of, middle_rows
 from feesheet.pricing.review.period import Period
 
 VALUE = 96.2
@@ -149,6 +151,17 @@ def test_what_came_back_is_taken_off() -> None:
     (one,) = audit(drift, _practice([*lines, credit]), HALF).found
 
     assert one.money == pytest.approx(506.06, abs=0.05)
+
+
+def test_the_middle_of_an_odd_and_an_even_count() -> None:
+    """The middle row, or the two in the middle, by size and not by place; none of nothing."""
+    sizes = np.array([9.0, 1.0, 5.0, 3.0])
+    assert [middle_rows(sizes, chosen) for chosen in ([0, 1, 2], [0, 1, 2, 3], [])] == [
+        (3, 3),
+        (4, 3),
+        (0, 0),
+    ]
+    assert middle_of(sizes, [0, 1, 2, 3]) == 4.0 and middle_of(sizes, []) == 0.0
 
 
 def test_headings_are_told_apart() -> None:
