@@ -18,7 +18,7 @@ _CURE = {
     UNMAPPED: 'Add the wording to "Product names", with its material or "not a crown"; until then it is in no fee.',
     UNNAMED: "Name the alloy on the line, or give its crown's wording a material with an alloy.",
     FOREIGN: 'Add the wording of the product that it is for to "Product names".',
-    ALONE: "Check whether its crowns stand under another invoice number.",
+    ALONE: "Check whether its crowns stand under another invoice number. Money that is for no crown, such as a discount for early payment, stays in no fee.",
     NO_KIND: "Type what kind of line it is.",
     "alloy without a weight: the alloy is costed from grams": (
         "Ask the lab for the weight and type it. The sheet Alloy lines shows what the amount would buy."
