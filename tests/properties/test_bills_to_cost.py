@@ -22,7 +22,7 @@ SELDOM = {"Alloy on materials without one"}
 def drawn() -> Iterator[Numbers]:
     """The example's half year and eight practices, every second one with work seated."""
     yield review_of(EXAMPLE, months=6)[0].numbers
-    for seed in (*range(42, 48), 49, 50):
+    for seed in range(41, 49):
         yield examined_of(practice_of(seed), ASKED[seed // 2 % 2]).schedule.numbers
 
 

@@ -12,9 +12,9 @@ from feesheet.pricing.review.findings import KINDS
 
 SEEDS = range(7)
 EACH = 2
-MOST_ALARMS = {"alloy premium": 2.0, "grams": 1.0}
-"""Findings per 1,000 lines of clean labs, by kind, that are let pass: about twice what `false_alarms.py` measures over many;
-the others must be silent."""
+MOST_ALARMS = {"alloy premium": 2.0, "grams": 1.0, "premium of many lines": 0.2}
+"""Findings per 1,000 lines of clean labs, by kind, that are let pass: about twice what `false_alarms.py` measures over many, and
+one in these few practices for the kind that is seen once in 35,000 lines; the others must be silent."""
 
 
 @pytest.fixture(scope="module")

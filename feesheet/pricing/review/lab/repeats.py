@@ -122,7 +122,7 @@ def _on_one(parts: pd.DataFrame, lines: pd.DataFrame) -> pd.DataFrame:
         earlier=groups["line"].transform("first"), before=groups.cumcount(), so_far=groups["units"].cumsum()
     )
     known = known[known["before"] > 0]
-    beyond = known["so_far"] > known["whole_teeth"].str.split().map(len)
+    beyond = known["so_far"] > known["whole_teeth"].astype(str).str.split().map(len)
     units = known[(known["treatment"] == UNIT) & beyond]
     metal = known[known["treatment"] == ALLOY].merge(
         units.groupby(same).size().rename("again").reset_index(), on=same
