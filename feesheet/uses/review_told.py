@@ -19,6 +19,8 @@ _RECORDS: dict[str, tuple[str, ...]] = {
     "changes_told": ("step", "amount", "so_far"),
     "findings_by_kind": ("kind", "kind_means", "kind_count", "kind_money"),
     "findings_by_lab": ("found_lab", "lab_means", "lab_count", "lab_money"),
+    "bills_to_cost": ("bill_step", "of_fees", "of_alloy", "in_all", "so_far"),
+    "left_by_bills": ("left_step", "amount"),
     "checks": ("check", "found", "should", "result"),
 }
 """The tables and columns that `--json` prints."""
@@ -32,6 +34,7 @@ def lines_told(model: Model, numbers: Numbers, currency: str, digits: int) -> li
         *told.plans(),
         *told.materials(),
         *told.changes(),
+        *told.bills(),
         *told.findings(),
         *told.checks(),
     ]
@@ -130,6 +133,12 @@ class _Told(Tables):
         if not told:
             return ["Why it changed: there is nothing to compare with (--against, --last-year).", ""]
         return self.table(f"Why it changed ({self.currency})", ("Step", "Effect", "Left"), told, 1)
+
+    def bills(self) -> list[str]:
+        """What would be left if the work cost what the labs billed: fees are set on other costs, and margins keep to them."""
+        by_margins, *_, by_bills = (amount for (amount,) in self.rows("left_by_bills", "amount"))
+        told = f"Left at the costs that fees are set on {by_margins:,.0f}, at the labs' own bills {by_bills:,.0f} ({self.currency})"
+        return [f"{told}: the sheet Bills and costs leads from one to the other.", ""]
 
     def findings(self) -> list[str]:
         """What the lab audit found, by kind, and the findings with the most money."""

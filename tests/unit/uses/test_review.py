@@ -117,6 +117,17 @@ def test_nothing_of_the_list_runs(made: tuple[dict[str, str], Review, Review]) -
     assert not [cell for row in rows for cell in row if cell.startswith(("=", "@", "+"))]
 
 
+def test_what_the_labs_bills_would_leave_is_told(made: tuple[dict[str, str], Review, Review]) -> None:
+    """Left at the costs of the fees, less the charges that were used in place of those costs, on one line."""
+    _, first, _ = made
+    (by_bills,) = (row["amount"] for row in first.figures["left_by_bills"][-1:])
+    charged, in_cost = (first.figures["bills_to_cost"][at]["in_all"] for at in (0, -1))
+    left = first.figures["changes_told"][-1]["amount"]
+    assert by_bills == pytest.approx(left + in_cost - charged, abs=1e-6) and charged != pytest.approx(in_cost)
+    (told,) = (line for line in first.lines if line.startswith("Left at the costs"))
+    assert f"on {left:,.0f}, at the labs' own bills {by_bills:,.0f} (" in told
+
+
 def test_machines_get_figures_findings_and_the_list_s_rows(
     made: tuple[dict[str, str], Review, Review],
 ) -> None:
