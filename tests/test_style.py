@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import subprocess
 import sys
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -34,3 +35,10 @@ def test_every_function_fits_on_a_screen() -> None:
     ]
 
     assert long == []
+
+
+def test_no_two_files_of_tests_have_one_name() -> None:
+    """Pytest takes the second of one name for the first, and collects neither of its tests."""
+    names = Counter(path.name for path in (ROOT / "tests").rglob("test_*.py"))
+
+    assert [name for name, count in names.items() if count > 1] == []
