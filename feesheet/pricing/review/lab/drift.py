@@ -14,14 +14,14 @@ from feesheet.practice import Practice
 from feesheet.pricing.review.findings import Finding
 from feesheet.pricing.review.lab import drift_figures as figures
 from feesheet.pricing.review.lab import grams, premium
-from feesheet.pricing.review.lab.alloy_rows import labs_terms, terms_of
+from feesheet.pricing.review.lab.alloy_rows import labs_terms
 from feesheet.pricing.review.lab.letters import counted, day_words, money_words, percent_words
 from feesheet.pricing.review.lab.premium_figures import held_per_g
 from feesheet.pricing.review.lab.premium_figures import premium as premium_figure
 from feesheet.pricing.review.lab.runs import (
     Run,
     chosen_runs,
-    found_run,
+    found_runs,
     line_facts,
     middle_columns,
     middle_of,
@@ -150,28 +150,12 @@ def found(
     model: Model, practice: Practice, who: Roster, parts: pd.DataFrame, numbers: Numbers
 ) -> list[Finding]:
     """The lines of a lab and alloy whose middle premium is above what was agreed, or what it was in the year before."""
-    rows, terms = valued_rows(model, practice, parts), terms_of(practice)
     facts = {name: numbers.of(LINES, name) for name in ("run_no", "over_level", "asked_alone")}
-    rows = rows.assign(**facts)
-    names = (
-        "is_risen",
-        "money",
-        "middle_now",
-        "level",
-        "agreed",
-        "run_lines",
-        "lines_before",
-        "before_from",
-        "before_to",
-    )
-    table = pd.DataFrame({name: list(numbers.of(RUNS, name)) for name in names})
-    found = []
-    for place, run in table[(table["is_risen"] == 1) & (table["money"] > 0)].iterrows():
-        lines = rows[rows["run_no"] == place + 1]
-        words = _sentence(practice, run, lines)
-        over = lines[lines["over_level"] > 0]
-        found.append(found_run(KIND, terms, RUNS, place + 1, float(run["money"]), over, words))
-    return found
+    rows = valued_rows(model, practice, parts).assign(**facts)
+    names = ("money", "middle_now", "level", "agreed", "lines_before", "before_from", "before_to")
+    runs = pd.DataFrame({name: list(numbers.of(RUNS, name)) for name in names})
+    runs["found"] = list(numbers.of(RUNS, "is_risen"))
+    return found_runs(practice, KIND, RUNS, runs, rows, "over_level", _sentence)
 
 
 def _sentence(practice: Practice, run: pd.Series, rows: pd.DataFrame) -> str:

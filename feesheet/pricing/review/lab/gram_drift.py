@@ -16,7 +16,6 @@ from feesheet.practice import Practice
 from feesheet.pricing.review.findings import Finding
 from feesheet.pricing.review.lab import drift
 from feesheet.pricing.review.lab import drift_figures as figures
-from feesheet.pricing.review.lab.alloy_rows import terms_of
 from feesheet.pricing.review.lab.gram_figures import counted_units, unit_grams
 from feesheet.pricing.review.lab.gram_parts import SHEET
 from feesheet.pricing.review.lab.letters import counted, day_words, grams_words, money_words
@@ -25,7 +24,7 @@ from feesheet.pricing.review.lab.premium_figures import line_grams
 from feesheet.pricing.review.lab.runs import (
     Run,
     chosen_runs,
-    found_run,
+    found_runs,
     line_facts,
     middle_columns,
     middle_of,
@@ -196,9 +195,8 @@ def found(
         name: numbers.of(LINES, name)
         for name in ("run_no", "grams_over", "of_usual", "asked_alone", "over_level")
     }
-    rows, terms = _rows(model, practice, parts).assign(**facts), terms_of(practice)
+    rows = _rows(model, practice, parts).assign(**facts)
     names = (
-        "is_heavier",
         "money",
         "times_as_heavy",
         "middle_before",
@@ -207,14 +205,9 @@ def found(
         "before_from",
         "before_to",
     )
-    table = pd.DataFrame({name: list(numbers.of(RUNS, name)) for name in names})
-    result = []
-    for place, run in table[(table["is_heavier"] == 1) & (table["money"] > 0)].iterrows():
-        lines = rows[rows["run_no"] == place + 1]
-        words = _sentence(practice, run, lines)
-        over = lines[lines["grams_over"] > 0]
-        result.append(found_run(KIND, terms, RUNS, place + 1, float(run["money"]), over, words))
-    return result
+    runs = pd.DataFrame({name: list(numbers.of(RUNS, name)) for name in names})
+    runs["found"] = list(numbers.of(RUNS, "is_heavier"))
+    return found_runs(practice, KIND, RUNS, runs, rows, "grams_over", _sentence)
 
 
 def _sentence(practice: Practice, run: pd.Series, rows: pd.DataFrame) -> str:

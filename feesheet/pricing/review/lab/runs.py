@@ -15,7 +15,7 @@ from feesheet.formula.model import Block, Model
 from feesheet.practice import Practice
 from feesheet.pricing.review.findings import Finding
 from feesheet.pricing.review.lab import included, line_sums, no_metal, premium, twice
-from feesheet.pricing.review.lab.alloy_rows import Terms, alloy_rows, without_quotes
+from feesheet.pricing.review.lab.alloy_rows import Terms, alloy_rows, terms_of, without_quotes
 from feesheet.pricing.review.lab.gram_parts import TESTS as GRAM_TESTS
 from feesheet.pricing.review.lab.letters import counted
 from feesheet.pricing.review.lab.middles import middle
@@ -191,17 +191,33 @@ def run_columns(block: Block, lines: str, runs: Sequence[Run], rows: pd.DataFram
         block.given(f"before_{name}", heading, days, "date")
 
 
-def found_run(
+def found_runs(
+    practice: Practice,
     kind: str,
-    terms: Terms,
     block: str,
-    row: int,
-    money: float,
+    runs: pd.DataFrame,
     rows: pd.DataFrame,
-    sentence: str,
+    over: str,
+    sentence: Callable[[Practice, pd.Series, pd.DataFrame], str],
+) -> list[Finding]:
+    """One finding a run of the block that is over and has money.
+
+    `runs` are the block's rows with `found` and `money`, `rows` the lines with their `run_no`; a finding is about those of
+    its run whose column `over` is more than nought.
+    """
+    terms, result = terms_of(practice), []
+    for place, run in runs[(runs["found"] == 1) & (runs["money"] > 0)].iterrows():
+        lines = rows[rows["run_no"] == place + 1]
+        words = sentence(practice, run, lines)
+        above = lines[lines[over] > 0].sort_values("date", kind="stable")
+        result.append(_finding(kind, terms, (block, place + 1), float(run["money"]), above, words))
+    return result
+
+
+def _finding(
+    kind: str, terms: Terms, at: tuple[str, int], money: float, rows: pd.DataFrame, sentence: str
 ) -> Finding:
-    """The finding about a run's lines that are over: `rows`, in the order of their days."""
-    rows = rows.sort_values("date", kind="stable")
+    """The finding about a run's lines that are over, in the order of their days."""
     lab = str(rows["lab"].iloc[0])
     days = [terms.left(lab, day) for day in (rows["date"].iloc[0], rows["date"].iloc[-1])]
     invoices = list(dict.fromkeys(rows["invoice"].astype(str)))
@@ -211,8 +227,7 @@ def found_run(
         str(rows["site"].iloc[0]) if rows["site"].astype(str).nunique() == 1 else "several",
         counted(len(invoices), "invoice"),
         tuple(int(line) for line in rows["line"]),
-        block,
-        row,
+        *at,
         money,
         f"{sentence} Invoices above that: {', '.join(invoices)}.",
         days[1] if days[0] is None or days[0] < 0 else days[0],
