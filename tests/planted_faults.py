@@ -230,14 +230,15 @@ def _beside(paper: Paper, event: Event) -> set[str]:
     return {one.material for one in others if set(one.teeth) & set(event.teeth)}
 
 
+def _weighed_noble(planter: Planter, event: Event) -> bool:
+    """Whether its alloy, of a noble material, is billed by weight."""
+    alloy = MATERIALS[event.material].alloy
+    return _made(planter, event, BY_WEIGHT) and event.alloy is not None and CLASSES[alloy] == "noble"
+
+
 def wrong_class(planter: Planter) -> Fault | None:
     """A class on the alloy line that is better than the alloy's composition."""
-
-    def fits(paper: Paper, event: Event) -> bool:
-        alloy = MATERIALS[event.material].alloy
-        return _made(planter, event, BY_WEIGHT) and event.alloy is not None and CLASSES[alloy] == "noble"
-
-    found = planter.place(fits)
+    found = planter.place(lambda paper, event: _weighed_noble(planter, event))
     if found is None:
         return None
     paper, event = found
@@ -391,12 +392,7 @@ def units_over_teeth(planter: Planter) -> Fault | None:
 
 def another_alloy(planter: Planter) -> Fault | None:
     """A high-noble alloy on work that is cast from a noble one; a line that names its class says noble still."""
-
-    def fits(paper: Paper, event: Event) -> bool:
-        alloy = MATERIALS[event.material].alloy
-        return _made(planter, event, BY_WEIGHT) and event.alloy is not None and CLASSES[alloy] == "noble"
-
-    found = planter.place(fits)
+    found = planter.place(lambda paper, event: _weighed_noble(planter, event))
     if found is None:
         return None
     paper, event = found

@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from feesheet.costing.meaning import ALLOY, REMAKE, UNIT
-from feesheet.pricing.review.lab.paid_back import SURCHARGE
+from feesheet.pricing.review.lab.cases_of_lines import SURCHARGE
 
 _OF_UNIT = {
     "case_no": "of_case", "whole_teeth": "of_teeth", "line": "of_line", "material": "made_of", "units": "of_units",

@@ -25,12 +25,12 @@ from feesheet.pricing.review.lab.alloy_rows import (
     terms_of,
     unstated,
 )
+from feesheet.pricing.review.lab.cases_of_lines import SURCHARGE
 from feesheet.pricing.review.lab.letters import counted, listed, money_words, place_words, teeth_words
 from feesheet.schema import plain
 
 SHEET, LINES, TESTS = "Alloy classes", "class_lines", "class_tests"
 KIND = "class"
-SURCHARGE = "alloy surcharge"
 BY_LINE, BY_UNIT, BY_TABLE = "the line", "the unit's line", "the Alloys table"
 
 

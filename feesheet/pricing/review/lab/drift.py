@@ -164,7 +164,7 @@ def _sentence(practice: Practice, run: pd.Series, rows: pd.DataFrame) -> str:
     held = percent_words(float(run["level"]))
     usual = (
         f"we agreed on {held}"
-        if run["agreed"] == run["agreed"]
+        if pd.notna(run["agreed"])
         else f"on {counted(run['lines_before'], 'line')} from {day_words(run['before_from'])} to {day_words(run['before_to'])} it was {held}"
     )
     beside = ", beside what we ask about single lines" if (rows["asked_alone"] > 0).any() else ""

@@ -17,10 +17,11 @@ from feesheet.formula.numbers import Numbers
 from feesheet.practice import Practice
 from feesheet.pricing.review.findings import Finding
 from feesheet.pricing.review.lab.alloy_of_units import charged_alloy, units_behind
+from feesheet.pricing.review.lab.cases_of_lines import SURCHARGE
 from feesheet.pricing.review.lab.letters import grams_words, money_words
 from feesheet.pricing.review.lab.line_tests import amount_columns, back_words, findings, tested_block, where
 from feesheet.pricing.review.lab.no_metal import IMPLANT, without_metal
-from feesheet.pricing.review.lab.paid_back import SURCHARGE, add_paid_back
+from feesheet.pricing.review.lab.paid_back import add_paid_back
 from feesheet.pricing.review.lab.twice import billed_again, whole_money
 from feesheet.schema import plain
 

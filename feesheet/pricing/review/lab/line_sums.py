@@ -16,9 +16,10 @@ from feesheet.formula.operations import larger, smaller, when
 from feesheet.formula.tree import Traced
 from feesheet.practice import Practice
 from feesheet.pricing.review.findings import Finding
+from feesheet.pricing.review.lab.cases_of_lines import SURCHARGE
 from feesheet.pricing.review.lab.letters import money_words
 from feesheet.pricing.review.lab.line_tests import amount_columns, back_words, findings, tested_block, where
-from feesheet.pricing.review.lab.paid_back import SURCHARGE, add_paid_back
+from feesheet.pricing.review.lab.paid_back import add_paid_back
 from feesheet.pricing.review.lab.twice import billed_again
 
 TEST = "sum_tests"

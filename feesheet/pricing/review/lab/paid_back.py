@@ -17,8 +17,7 @@ from feesheet.costing.case_blocks import credited_part
 from feesheet.costing.cases import LONGEST_DAYS
 from feesheet.costing.meaning import ALLOY, COST, TAX, UNIT
 from feesheet.formula.model import Block, Model
-from feesheet.pricing.review.lab.cases_of_lines import SURCHARGE as SURCHARGE
-from feesheet.pricing.review.lab.cases_of_lines import with_cases
+from feesheet.pricing.review.lab.cases_of_lines import SURCHARGE, with_cases
 from feesheet.schema import plain
 
 SHEET = "Lab tests"

@@ -3,8 +3,10 @@
 One case is one patient's work: the same unit, or the same weighed alloy, of one case and teeth on two invoices is one
 work billed twice. So is a unit that stands on one invoice again in the same words, beyond one for each of its teeth; its
 alloy goes with it. Two lines of different words or amounts may be two stages of one work; an invoice of which every line
-stands on a sheet again may have been typed in twice, as reading tells. Without a case a tooth says little: a site that has twelve crowns of one tooth and price a year from
-fifty invoice days will see such a pair on one day by chance (12 × 11 / 2 / 50 = 1.3 a year), and within weeks many.
+stands on a sheet again may have been typed in twice, as reading tells.
+
+Without a case a tooth says little: a site that has twelve crowns of one tooth and price a year from fifty invoice days
+will see such a pair on one day by chance (12 × 11 / 2 / 50 = 1.3 a year), and within weeks many.
 So such lines repeat each other only where the papers say more: the later number is the earlier one with an ending
 (A-1042 and A-1042-R), or the invoices are the same line for line and hold three lines with teeth or more, or two on
 the same day of which one is weighed alloy.
@@ -15,7 +17,9 @@ a gram or pennyweight either way, so that two crowns of one tooth and alloy weig
 all teeth, in three alloys, has some 20 pairs of one tooth and alloy within `duplicate_days`, half of them at one price at a
 lab that sets it monthly: one innocent pair in ten years, and fewer where the price follows the day. To the tenth it would be
 one a year: labs whose weights are not to the hundredth are left out. So the same alloy of the same weight and amount on
-two invoices, with a unit alike on both, is one work, unless both have a case: two cases are two patients. Lines that were credited whole, remakes and copies are left out.
+two invoices, with a unit alike on both, is one work, unless both have a case: two cases are two patients.
+
+Lines that were credited whole, remakes and copies are left out.
 """
 
 from __future__ import annotations
@@ -28,8 +32,8 @@ from feesheet import reference
 from feesheet.costing.cases import LONGEST_DAYS
 from feesheet.costing.meaning import ALLOY, CONTROL, COST, TAX, UNIT
 from feesheet.costing.reconciliation import keys_of
-from feesheet.pricing.review.lab.cases_of_lines import with_cases
-from feesheet.pricing.review.lab.paid_back import NOTHING, SURCHARGE, credits_of_lines
+from feesheet.pricing.review.lab.cases_of_lines import SURCHARGE, with_cases
+from feesheet.pricing.review.lab.paid_back import NOTHING, credits_of_lines
 from feesheet.schema import plain
 
 _ALIKE = ["kind", "what", "whole_teeth", "cents", "weighed", "site_key"]
